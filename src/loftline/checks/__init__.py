@@ -1,0 +1,56 @@
+"""Checks on needle points: the same for a plan and for the bytes of a stitch file.
+
+Codes, one finding each at most (the first two one for each keep-out):
+
+- ``keep-out-entered`` (error): a needle point or stitch nearer to a hard edge than its reach.
+- ``move-over-hardware`` (error): a move between runs crosses what sits above the fabric.
+- ``field-exceeded`` (error): the hoop's field is too small.
+- ``nothing-to-sew`` (error): no stitch at all.
+- ``stitch-too-long`` (error): longer than the machine sews.
+- ``no-stitch`` (error): the needle enters the same hole twice in succession.
+- ``stitch-too-short`` (warning): under the least stitch and no tie.
+- ``holes-crowded`` (warning): more than four needle points within 0.4 mm.
+"""
+
+from __future__ import annotations
+
+from loftline.errors import Finding
+from loftline.values import Panel, Sewn
+
+from .density import check_density
+from .moves import check_field, check_moves
+from .segments import Stitches
+from .steps import check_steps
+from .zones import check_zones
+
+__all__ = ["check_sewn"]
+
+
+def check_sewn(
+    panel: Panel,
+    sewn: Sewn,
+    *,
+    longest_stitch: float,
+    field: tuple[float, float] | None = None,
+) -> tuple[Finding, ...]:
+    """Check needle points in panel coordinates.
+
+    Args:
+        panel: with the keep-outs.
+        sewn: of one hooping, from the plan or read back from a file. A stitch file knows no
+            kinds; give what is read the kinds of the plan, else ties are found too short.
+        longest_stitch: the machine's longest stitch, mm.
+        field: width and height the needle can reach, mm; ``None`` without a hoop.
+
+    Returns:
+        Findings, errors before warnings; empty when all is well. Near linear in the needle
+        points.
+    """
+    found = (
+        *check_zones(panel, sewn),
+        *check_moves(panel, sewn),
+        *check_field(sewn, field),
+        *check_steps(Stitches.of(sewn), longest_stitch),
+        *check_density(sewn),
+    )
+    return tuple(sorted(found, key=lambda finding: finding.severity != "error"))

@@ -1,0 +1,141 @@
+"""What each command does: read, call the stages, show, answer with an exit code."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import re
+import tomllib
+from collections.abc import Callable
+from importlib import resources
+from pathlib import Path
+
+from loftline.cli.parser import FORMATS, UsageError, read_formats
+from loftline.cli.progress import ProgressBar
+from loftline.cli.screen import Screen
+from loftline.errors import LoftlineError, ProjectError
+from loftline.export import export
+from loftline.plan import make_plan
+from loftline.project import Project, json_schema, parse_project, read_project, template
+
+CLEAN, STOP, BAD_INPUT = 0, 1, 2
+DEMO_FOLDER = Path("loftline-demo")
+DEMO_FILE = "spoke-pouch.toml"
+
+
+def run(options: argparse.Namespace) -> int:
+    """Run the command that was typed.
+
+    Args:
+        options: as :func:`loftline.cli.parser.parse` answers.
+
+    Returns:
+        The exit code: 0, 1 or 2.
+
+    Raises:
+        UsageError: when an option's value does not fit.
+    """
+    screen = Screen()
+    commands: dict[str, Callable[[Screen, argparse.Namespace], int]] = {
+        "new": _new,
+        "plan": _plan,
+        "check": _check,
+        "demo": _demo,
+        "open": _open,
+    }
+    try:
+        return commands[options.command](screen, options)
+    except ProjectError as error:
+        screen.faults(str(getattr(options, "file", None) or DEMO_FILE), error)
+        return BAD_INPUT
+    except LoftlineError as error:
+        screen.complaint(f"loftline: {str(error).rstrip('.')}.")
+        return BAD_INPUT
+
+
+def demo_text() -> str:
+    """The built-in project file."""
+    return resources.files("loftline").joinpath("demo.toml").read_text(encoding="utf-8")
+
+
+def _new(screen: Screen, options: argparse.Namespace) -> int:
+    if options.schema:
+        screen.verbatim(json.dumps(json_schema(), indent=2, ensure_ascii=False))
+        return CLEAN
+    path = Path(options.file)
+    words = re.sub(r"[-_\s]+", " ", "".join(c for c in path.stem if c.isprintable())).strip()
+    name = words[:1].upper() + words[1:] if re.search("[a-zA-Z]", words) else "My bag"
+    line = f"name = {json.dumps(name, ensure_ascii=False)}"
+    text = re.sub("(?m)^name = .*$", lambda _: line, template(options.shape), count=1)
+    if not _write_new(path, text):
+        screen.complaint(f"loftline: {path} is already there and was left alone.")
+        return BAD_INPUT
+    screen.say(f"{path} is written. Change it, then: loftline check {path}")
+    return CLEAN
+
+
+def _plan(screen: Screen, options: argparse.Namespace) -> int:
+    asked = read_formats(options.format) if options.format is not None else None
+    folder = Path(options.out)
+    if os.path.isfile(folder):  # noqa: PTH113 - pathlib fails on a name too long
+        raise UsageError(f"--out {folder} is a file; name a folder.")
+    project = read_project(Path(options.file))
+    return _plan_into(screen, project, folder, asked)
+
+
+def _check(screen: Screen, options: argparse.Namespace) -> int:
+    project = read_project(Path(options.file))
+    with ProgressBar() as bar:
+        plan = make_plan(project, step=bar.step)
+    screen.plan(plan)
+    return CLEAN if plan.clean else STOP
+
+
+def _demo(screen: Screen, _options: argparse.Namespace) -> int:
+    if DEMO_FOLDER.is_file():
+        raise UsageError(f"{DEMO_FOLDER} is a file here; the demo needs a folder of that name.")
+    text = demo_text()
+    code = _plan_into(screen, parse_project(tomllib.loads(text)), DEMO_FOLDER, FORMATS)
+    if code == CLEAN:
+        path = DEMO_FOLDER / DEMO_FILE
+        _write_new(path, text)
+        screen.say(f"  {path}, the project file: change it and plan it again")
+        screen.say("")
+        screen.say(f"Open {DEMO_FOLDER / 'spoke-pouch.svg'} in a browser to see the plan.")
+    return code
+
+
+def _open(screen: Screen, _options: argparse.Namespace) -> int:
+    screen.complaint(
+        "loftline: the page is not there yet. loftline plan FILE --out DIR writes a picture "
+        "(.svg) that any browser opens."
+    )
+    return BAD_INPUT
+
+
+def _plan_into(
+    screen: Screen, project: Project, folder: Path, formats: tuple[str, ...] | None
+) -> int:
+    with ProgressBar() as bar:
+        plan = make_plan(project, step=bar.step)
+        exported = export(plan, folder, formats, step=bar.step)
+    known = set(plan.findings)
+    more = tuple(finding for finding in exported.findings if finding not in known)
+    screen.plan(plan, more)
+    screen.files(exported.paths)
+    return CLEAN if exported.clean and plan.clean else STOP
+
+
+def _write_new(path: Path, text: str) -> bool:
+    """Write a file that is not there yet; ``False`` when it is."""
+    try:
+        with path.open("x", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+    except FileExistsError:
+        return False
+    except FileNotFoundError as error:
+        raise UsageError(f"{path} could not be written: there is no such folder.") from error
+    except OSError as error:
+        raise UsageError(f"{path} could not be written: {error.strerror or error}.") from error
+    return True

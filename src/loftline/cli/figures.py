@@ -1,0 +1,99 @@
+"""The report's figures as a maker reads them, in the units of her project file."""
+
+from __future__ import annotations
+
+from loftline.units import MM_PER_INCH
+from loftline.values import Band, Report
+
+YARD = 36 * MM_PER_INCH
+
+LENGTH_WORDS = {
+    "line": "Quilting lines",
+    "travel": "Travel along ways",
+    "double": "Sewn over again",
+    "tie": "Tie-ins and tie-offs",
+    "registration": "Registration crosses",
+    "basting": "Basting",
+}
+SUPPLIES = (
+    ("needle_spools", "Spools of needle thread, enough", 0),
+    ("bobbin_fills", "Filled bobbins, enough", 0),
+    ("thread_price", "Price of the thread", 2),
+)
+
+
+def length_words(mm: float, units: str) -> str:
+    """A sewn length: metres, or yards where the project is in inches.
+
+    >>> length_words(14_732.0, "mm"), length_words(14_732.0, "in"), length_words(382.0, "cm")
+    ('14.7 m', '16.1 yd', '38.2 cm')
+    """
+    if units == "in":
+        return f"{mm / YARD:,.1f} yd" if mm >= YARD else f"{mm / MM_PER_INCH:,.1f} in"
+    if mm >= 1000:
+        return f"{mm / 1000:,.1f} m"
+    return f"{mm / 10:,.1f} cm" if units == "cm" else f"{mm:,.0f} mm"
+
+
+def band_words(band: Band, units: str) -> str:
+    """A figure with its uncertainty.
+
+    >>> band_words(Band(low=30_000, expected=36_000, high=44_000), "mm")
+    '36.0 m (30.0 m to 44.0 m)'
+    """
+    low, expected, high = (length_words(mm, units) for mm in (band.low, band.expected, band.high))
+    return expected if low == high else f"{expected} ({low} to {high})"
+
+
+def minutes_words(minutes: float) -> str:
+    """Time at the machine.
+
+    >>> minutes_words(7.4), minutes_words(95.0), minutes_words(0.4)
+    ('7 min', '1 h 35 min', 'under 1 min')
+    """
+    whole = round(minutes)
+    if whole < 1:
+        return "under 1 min"
+    return f"{whole // 60} h {whole % 60} min" if whole >= 60 else f"{whole} min"
+
+
+def report_rows(report: Report, units: str) -> list[tuple[str, str]]:
+    """Names and values of the report's table, all for one bag unless the name says more."""
+    rows = [
+        ("Stitches", f"{report.stitches:,}"),
+        ("Runs (sewn without cutting the thread)", f"{report.runs:,}"),
+        ("Thread cuts", f"{report.cuts:,}"),
+        ("Turns of the panel", f"{report.turns:,}"),
+    ]
+    rows += [
+        (LENGTH_WORDS.get(kind, kind), length_words(mm, units))
+        for kind, mm in report.length.items()
+        if mm > 0 or kind == "line"
+    ]
+    rows += [
+        ("Needle thread", band_words(report.needle_thread, units)),
+        ("Bobbin thread", band_words(report.bobbin_thread, units)),
+    ]
+    bags = "1 bag" if report.copies == 1 else f"{report.copies:,} bags"
+    waste = f"{report.waste:.0%} waste"
+    rows += [
+        (f"Needle thread, {bags}, {waste}", band_words(report.needle_batch, units)),
+        (f"Bobbin thread, {bags}, {waste}", band_words(report.bobbin_batch, units)),
+    ]
+    rows += [
+        (name, f"{report.extra[key]:,.{places}f}")
+        for key, name, places in SUPPLIES
+        if key in report.extra
+    ]
+    return [*rows, ("Time at the machine", minutes_words(report.minutes))]
+
+
+def cost_words(report: Report, units: str) -> str:
+    """What travel, sewing over again and thread cuts cost, beside the least possible."""
+    start = (
+        "Travel, sewing over again and thread cuts cost as much as sewing "
+        f"{length_words(report.cost, units)}; "
+    )
+    if report.optimal:
+        return f"{start}no sewing order costs less."
+    return f"{start}no sewing order can cost less than {length_words(report.least_cost, units)}."

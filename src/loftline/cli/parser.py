@@ -1,0 +1,282 @@
+"""What may be typed: the commands, their options, and sentences for what does not fit.
+
+Loads argparse and nothing else, so that ``--help`` is quick. ``docs/commands.md`` is
+generated from :data:`COMMANDS`.
+"""
+
+from __future__ import annotations
+
+import argparse
+import difflib
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any, NoReturn
+
+from loftline import __version__
+
+FORMATS = ("dst", "exp", "pes", "jef", "vp3", "svg", "csv", "json")
+NOT_YET = {"pdf": "the full-size sheets are not there yet; svg is full size too"}
+SHAPES = ("folded pouch", "rectangle", "ellipse", "polygon")
+
+ABOUT = (
+    "Plans the quilting of small bags: from a project file to the lines, the sewing order, "
+    "the thread and the time, a full-size picture and files for a computerized machine."
+)
+EXIT_CODES = (
+    (0, "clean, or with things to look at or good to know"),
+    (1, "something says stop, and nothing is written"),
+    (2, "bad input: a sentence says what, where, and what would be right"),
+    (3, "a fault of loftline's own"),
+    (130, "stopped with Ctrl-C"),
+)
+
+
+class UsageError(Exception):
+    """What was typed does not fit; the message is one sentence for the maker."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Argument:
+    """One argument of a command: ``words`` and ``settings`` as argparse takes them."""
+
+    words: tuple[str, ...]
+    settings: dict[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Command:
+    """One command: how it is typed, what it does, and its arguments.
+
+    Attributes:
+        listed: whether ``loftline --help`` lists it.
+    """
+
+    name: str
+    usage: str
+    help: str
+    about: str
+    arguments: tuple[Argument, ...] = ()
+    listed: bool = True
+
+
+_FILE = Argument(words=("file",), settings={"metavar": "FILE", "help": "the project file"})
+
+COMMANDS = (
+    Command(
+        name="new",
+        usage="loftline new FILE [--shape SHAPE] | loftline new --schema",
+        help="start a project file",
+        about=(
+            "Writes a project file to start from, every table of it explained. "
+            "A file that is already there is left alone."
+        ),
+        arguments=(
+            Argument(
+                words=("file",),
+                settings={"metavar": "FILE", "nargs": "?", "help": "the project file to write"},
+            ),
+            Argument(
+                words=("--shape",),
+                settings={
+                    "metavar": "SHAPE",
+                    "default": SHAPES[0],
+                    "help": f"shape of the panel: {', '.join(SHAPES)} (default: {SHAPES[0]})",
+                },
+            ),
+            Argument(
+                words=("--schema",),
+                settings={
+                    "action": "store_true",
+                    "help": "print the JSON Schema of project files instead, for an editor "
+                    "that checks and completes keys",
+                },
+            ),
+        ),
+    ),
+    Command(
+        name="plan",
+        usage="loftline plan FILE --out DIR [--format LIST]",
+        help="plan the quilting and write the files",
+        about=(
+            "Plans the quilting, prints findings and report, and writes the files into a folder. "
+            "Every stitch file is read back and compared with the plan before it takes its "
+            "place; all files appear, or none. A finding that says stop writes nothing."
+        ),
+        arguments=(
+            _FILE,
+            Argument(
+                words=("--out",),
+                settings={
+                    "metavar": "DIR",
+                    "required": True,
+                    "help": "the folder to write into; made when it is not there",
+                },
+            ),
+            Argument(
+                words=("--format",),
+                settings={
+                    "metavar": "LIST",
+                    "help": "what to write, separated by commas: "
+                    + ", ".join(FORMATS)
+                    + " (default: the machine's formats of the project file with svg, csv, json)",
+                },
+            ),
+        ),
+    ),
+    Command(
+        name="check",
+        usage="loftline check FILE",
+        help="plan the quilting and print findings and report",
+        about="Plans the quilting and prints findings and report. Writes nothing.",
+        arguments=(_FILE,),
+    ),
+    Command(
+        name="demo",
+        usage="loftline demo",
+        help="plan the built-in pouch, everything written to ./loftline-demo",
+        about=(
+            "Plans the built-in Spoke pouch, a fold-over tool pouch with two pairs of magnets "
+            "and a label, and writes every kind of file that can hold it to ./loftline-demo, "
+            "the project file too."
+        ),
+    ),
+    Command(
+        name="open",
+        usage="loftline open [FILE]",
+        help="open the page (not there yet)",
+        about="The page is not there yet.",
+        arguments=(Argument(words=("file",), settings={"metavar": "FILE", "nargs": "?"}),),
+        listed=False,
+    ),
+)
+
+
+class _Parser(argparse.ArgumentParser):
+    """argparse with our own sentences."""
+
+    def error(self, message: str) -> NoReturn:
+        """Turn what argparse has to say into a sentence a maker can use."""
+        value = re.match(r"argument (\S+): expected one argument", message)
+        missing = re.match(r"the following arguments are required: (.*)", message)
+        if value:
+            sentence = f"{value[1]} needs a value."
+        elif missing:
+            names = missing[1].replace(", ", " and ")
+            sentence = f"{names} is missing." if "," not in missing[1] else f"{names} are missing."
+        else:
+            sentence = message[:1].upper() + message[1:].rstrip(".") + "."
+        raise UsageError(f"{sentence} Usage: {self.usage}")
+
+
+def build_parser() -> argparse.ArgumentParser:
+    """The parser of all commands; ``options.command`` holds the command's name."""
+    parser = _Parser(
+        prog="loftline",
+        usage="loftline COMMAND ...",
+        description=ABOUT,
+        epilog="loftline COMMAND --help says more. Exit code: "
+        + "; ".join(f"{code} {meaning}" for code, meaning in EXIT_CODES)
+        + ".",
+        allow_abbrev=False,
+        add_help=False,
+    )
+    parser.add_argument(*("-h", "--help"), action="help", help="print this help and stop")
+    parser.add_argument(
+        "--version",
+        action="version",
+        version=f"loftline {__version__}",
+        help="print the version and stop",
+    )
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
+    for command in COMMANDS:
+        listing: dict[str, Any] = {"help": command.help} if command.listed else {}
+        below = commands.add_parser(
+            command.name,
+            usage=command.usage,
+            description=command.about,
+            allow_abbrev=False,
+            add_help=False,
+            **listing,
+        )
+        below.add_argument(*("-h", "--help"), action="help", help="print this help and stop")
+        needed = below.add_argument_group("arguments")
+        for argument in command.arguments:
+            place = below if argument.words[0].startswith("-") else needed
+            place.add_argument(*argument.words, **argument.settings)
+    return parser
+
+
+def parse(words: Sequence[str]) -> argparse.Namespace:
+    """Read what was typed.
+
+    Args:
+        words: the arguments, program name left out.
+
+    Returns:
+        ``command`` and that command's arguments.
+
+    Raises:
+        UsageError: with one sentence, when it does not fit.
+        SystemExit: with code 0, after ``--help`` or ``--version``.
+    """
+    if not words:
+        raise UsageError(
+            "Say what to do, for example: loftline demo. loftline --help lists the commands."
+        )
+    names = [command.name for command in COMMANDS]
+    first = words[0]
+    if not first.startswith("-") and first not in names:
+        raise UsageError(
+            f"There is no command {first!r}{_nearest(first, names)}. "
+            "loftline --help lists the commands."
+        )
+    if first.startswith("-") and first.split("=")[0] not in {"-h", "--help", "--version"}:
+        raise UsageError(
+            f"There is no option {first!r} here: the command comes first. "
+            "loftline --help lists the commands."
+        )
+    options, rest = build_parser().parse_known_args(words)
+    if rest:
+        command = next(c for c in COMMANDS if c.name == options.command)
+        flags = [w for a in command.arguments for w in a.words if w.startswith("-")] + ["--help"]
+        kind = "option" if rest[0].startswith("-") else "room for"
+        near = _nearest(rest[0].split("=")[0], flags) if kind == "option" else ""
+        raise UsageError(f"There is no {kind} {rest[0]!r} here{near}. Usage: {command.usage}")
+    if options.command == "new" and not options.schema and options.file is None:
+        raise UsageError("FILE is missing. Usage: loftline new FILE [--shape SHAPE]")
+    if options.command == "new" and options.shape not in SHAPES:
+        raise UsageError(
+            f"--shape: there is no shape {options.shape!r}{_nearest(options.shape, SHAPES)}; "
+            f"there are {', '.join(SHAPES[:-1])} and {SHAPES[-1]}."
+        )
+    return options
+
+
+def read_formats(text: str) -> tuple[str, ...]:
+    """Formats as typed, in order, each once.
+
+    >>> read_formats("dst, SVG,dst")
+    ('dst', 'svg')
+
+    Raises:
+        UsageError: for a word that is no format, or for none at all.
+    """
+    formats = [word.strip().lower().removeprefix(".") for word in text.split(",")]
+    formats = [word for word in formats if word]
+    for word in formats:
+        if word in NOT_YET:
+            raise UsageError(f"--format {word}: {NOT_YET[word]}.")
+        if word not in FORMATS:
+            raise UsageError(
+                f"--format: there is no format {word!r}{_nearest(word, FORMATS)}; "
+                f"there are {', '.join(FORMATS[:-1])} and {FORMATS[-1]}."
+            )
+    if not formats:
+        raise UsageError(f"--format needs at least one of {', '.join(FORMATS)}.")
+    return tuple(dict.fromkeys(formats))
+
+
+def _nearest(word: str, words: Sequence[str]) -> str:
+    found = difflib.get_close_matches(word.lower(), words, n=1, cutoff=0.6)
+    return f" (did you mean {found[0]}?)" if found else ""

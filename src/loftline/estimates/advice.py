@@ -1,0 +1,147 @@
+"""Sentences for the maker: needle, thread, cloth, time; and the safety cautions."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from loftline.project import Project
+from loftline.trade import fabrics, foams, machines, needles
+from loftline.trade.bobbins import BOBBINS
+from loftline.trade.thread_numbers import NE_CONSTANT
+from loftline.units import format_length
+from loftline.values import Band, Panel
+
+from .layers import loose_stack
+from .time import time_model
+
+NEEDLE_STRIKE = (
+    "Hardware lies in the panel while you quilt: a needle that strikes metal breaks and its "
+    "pieces fly. Wear glasses, sew the first round at slow speed, turn the wheel by hand near "
+    "the hardware, and find every piece of a broken needle."
+)
+MAGNETS = (
+    "Magnets: keep them 15 cm from pacemakers and implanted defibrillators. Two swallowed "
+    "magnets can kill: get medical help at once. Enclose and secure them, use none in things "
+    "for children, and keep them from cards and disks."
+)
+MAGNETS_CLING = (
+    "Magnets cling to the machine's bed, plate and foot: fit them after quilting where the bag "
+    "allows it, else slip a sheet of card under the panel and sew slowly."
+)
+MANUAL_FIRST = "The manual of your machine and local rules come first."
+
+HOLES_STAY = (
+    "This cloth keeps every hole: hold the layers with clips, not pins; use no iron and nothing "
+    "fusible; sew no basting and no registration crosses where they show, as nothing can be "
+    "picked out; ties are kept short."
+)
+
+
+def cautions(panel: Panel) -> tuple[str, ...]:
+    """Safety sentences, only those that apply to the panel's hardware.
+
+    Sources: a regulator's advice (15 cm), a consumer-safety commission (swallowed magnets),
+    common practice for the rest.
+    """
+    first = [piece for piece in panel.pieces if piece.fitted == "before quilting"]
+    found = []
+    if first:
+        found.append(NEEDLE_STRIKE)
+    if any(piece.magnetic for piece in panel.pieces):
+        found.append(MAGNETS)
+        if any(piece.magnetic for piece in first):
+            found.append(MAGNETS_CLING)
+    return (*found, MANUAL_FIRST) if found else ()
+
+
+def advice(project: Project, bobbin_batch: Band, extra_needles: float) -> tuple[str, ...]:
+    """Sentences on needle, cloth, thread, bobbins and time, in that order."""
+    outer = project.layers.outer
+    holes = fabrics.keeps_holes(outer.kind, told=outer.keeps_holes)
+    return tuple(
+        sentence
+        for sentence in (
+            _needle(project, holes=holes),
+            HOLES_STAY if holes else "",
+            *_weights(project),
+            _bobbins(project, bobbin_batch),
+            _life(project, extra_needles),
+            _stack(project),
+            time_model(project),
+        )
+        if sentence
+    )
+
+
+def chosen_needle(project: Project) -> needles.Needle:
+    """The needle for the project's thread, foam and cloth."""
+    outer = project.layers.outer
+    return needles.choose_needle(
+        project.thread.needle.tex_value,
+        foam=foam_backed(project),
+        keeps_holes=fabrics.keeps_holes(outer.kind, told=outer.keeps_holes),
+    )
+
+
+def foam_backed(project: Project) -> bool:
+    """Whether foam, fleece or batting lies under the outer fabric."""
+    foam = project.layers.foam
+    thickness = foams.loose_thickness(foam.kind) if foam.thickness is None else foam.thickness
+    return thickness > 0
+
+
+def _needle(project: Project, *, holes: bool) -> str:
+    needle = chosen_needle(project)
+    thread = f"thread of tex {project.thread.needle.tex_value:.3g}"
+    if holes:
+        cloth = " and cloth that keeps its holes"
+    else:
+        cloth = " on a foam-backed panel" if foam_backed(project) else ""
+    return f"Needle {needle.label}, {needle.point}, for {thread}{cloth}."
+
+
+def _weights(project: Project) -> Sequence[str]:
+    """Which meaning of wt was used, once for each label; other numberings have one meaning."""
+    told: dict[str, float] = {}
+    for spool in (project.thread.needle, project.thread.bobbin):
+        if spool.weight is not None and spool.tex is None and "w" in spool.weight.casefold():
+            told.setdefault(spool.weight, spool.tex_value)
+    return [
+        f'Thread "{weight}" is read as tex {tex:.3g} (1000 divided by it). Some labels mean a '
+        f"cotton count by the same words, tex {2 * NE_CONSTANT * tex / 1000:.3g} in two plies or "
+        f"{3 * NE_CONSTANT * tex / 1000:.3g} in three: where yours gives tex, write that."
+        for weight, tex in told.items()
+    ]
+
+
+def _bobbins(project: Project, batch: Band) -> str:
+    """How far a usual bobbin goes, where the maker has not told what hers holds."""
+    bobbin = project.thread.bobbin
+    if bobbin.metres is not None:
+        return ""
+    usual = BOBBINS[0]
+    holds = usual.metres(bobbin.tex_value)
+    fills = max(1, math.ceil(batch.expected / 1000 / holds))
+    return (
+        f"A {usual.name} bobbin holds about {holds:.0f} m of tex {bobbin.tex_value:.3g} "
+        f"(an estimate): wind about {fills} in all. Unwind one, measure it, and write its "
+        "metres for a better figure."
+    )
+
+
+def _life(project: Project, count: float) -> str:
+    if count <= 1:
+        return ""
+    return (
+        f"Change the needle after {needles.LIFE_HOURS:g} hours of sewing: "
+        f"{count:.0f} needles for {project.copies} bags."
+    )
+
+
+def _stack(project: Project) -> str:
+    stack = loose_stack(project)
+    return (
+        f"Outer fabric and foam are {format_length(stack, project.units)} thick when loose; "
+        f"a presser foot lifts about {format_length(machines.FOOT_LIFT_MM, project.units)}."
+    )

@@ -1,0 +1,147 @@
+"""From a plan to files in a folder, each read back before any of them is put in place."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from loftline.checks import check_sewn
+from loftline.compare import compare, to_panel
+from loftline.errors import Finding, FormatLimit, Step, StitchFileError, does_nothing
+from loftline.export.placing import place_all
+from loftline.readers import READERS, read_stitch_file
+from loftline.values import Plan
+from loftline.writers import write_files
+from loftline.writers.stitch_files import limit
+
+__all__ = ["Exported", "export"]
+
+DRAWN = ("svg", "csv", "json")
+"""Written beside the stitch files when no formats are named."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Exported:
+    """What an export did.
+
+    Attributes:
+        paths: the files written; empty when a finding is an error.
+        findings: what came up on the way: formats skipped, files that differ.
+    """
+
+    paths: tuple[Path, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def clean(self) -> bool:
+        """Whether no finding is an error."""
+        return all(finding.severity != "error" for finding in self.findings)
+
+
+def export(
+    plan: Plan,
+    folder: str | os.PathLike[str],
+    formats: Sequence[str] | None = None,
+    step: Step = does_nothing,
+) -> Exported:
+    """Write a plan's files into a folder: all of them, or none.
+
+    Every stitch file is decoded by a reader that shares nothing with its writer, compared
+    with the plan, and put through the same checks as the plan; only then do the files
+    replace older ones. A format that cannot hold the plan is left out with a warning.
+
+    Args:
+        plan: with no finding of severity ``error``, else nothing is written.
+        folder: made if it is not there.
+        formats: file endings; ``None``: the project's own, and the drawn ones.
+        step: progress callback.
+
+    Returns:
+        Paths written and findings.
+
+    Raises:
+        ExportError: when the files cannot be put in place; the folder is as it was.
+        Cancelled: when ``step`` says so; the folder is as it was.
+    """
+    if not plan.clean:
+        return Exported(paths=(), findings=_errors(plan.findings))
+    wanted = (*plan.project.machine.formats, *DRAWN) if formats is None else tuple(formats)
+    files, findings = _write(plan, tuple(dict.fromkeys(wanted)), step)
+    for number, (name, data) in enumerate(files.items()):
+        step("checks", number, len(files))
+        findings += _read_back(plan, name, data)
+    if _errors(findings) or not files:
+        return Exported(paths=(), findings=findings)
+    step("export", 0, 1)
+    paths = place_all(Path(folder), files)
+    return Exported(paths=paths, findings=findings)
+
+
+def _write(
+    plan: Plan, formats: tuple[str, ...], step: Step
+) -> tuple[Mapping[str, bytes], tuple[Finding, ...]]:
+    """The files' bytes, and a warning for each format left out."""
+    skipped: dict[str, str] = {}
+    for ext in formats:
+        if ext in READERS:
+            reason = limit(ext, plan.sewn, at_cuts=plan.project.machine.at_cuts)
+            if reason is not None:
+                skipped[ext] = reason
+    while True:
+        kept = tuple(ext for ext in formats if ext not in skipped)
+        step("writers", 0, 1)
+        try:
+            files = write_files(plan, kept)
+        except FormatLimit as error:
+            if error.ext in skipped:
+                raise  # it was not asked for again, so leaving it out again would not help
+            skipped[error.ext] = error.reason
+        else:
+            return files, tuple(_skipped(ext, reason) for ext, reason in skipped.items())
+
+
+def _skipped(ext: str, reason: str) -> Finding:
+    return Finding(
+        code="format-skipped",
+        severity="warning",
+        where=f"{ext} file",
+        message=f"no {ext} file was written: {reason}",
+        remedy="ask for another format, or for a hoop that the format knows",
+    )
+
+
+def _read_back(plan: Plan, name: str, data: bytes) -> tuple[Finding, ...]:
+    """What our own reader and the checks say about a file; nothing for one not sewn from."""
+    ext = name.rpartition(".")[2]
+    if ext not in READERS:
+        return ()
+    try:
+        read = read_stitch_file(ext, data)
+    except StitchFileError as error:
+        return (
+            Finding(
+                code="file-differs",
+                severity="error",
+                where=name,
+                message=f"{name} cannot be read back: {error}",
+                remedy="this is a fault of loftline: nothing was written, please report it",
+            ),
+        )
+    machine = plan.project.machine
+    return (
+        *compare(plan.sewn, read, file=name),
+        *_errors(
+            check_sewn(
+                plan.panel,
+                to_panel(read, plan.sewn),
+                longest_stitch=machine.longest_stitch,
+                field=plan.hoopings[0].field,
+            )
+        ),
+    )
+
+
+def _errors(findings: Sequence[Finding]) -> tuple[Finding, ...]:
+    return tuple(finding for finding in findings if finding.severity == "error")

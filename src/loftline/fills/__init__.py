@@ -1,0 +1,65 @@
+"""Fills: the quilting lines of each part of the panel."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from loftline.errors import Finding, Step, does_nothing
+from loftline.fills.fields import make_fields
+from loftline.fills.meander import meander
+from loftline.fills.straight import family
+from loftline.geometry import pack
+from loftline.project import Project
+from loftline.values import Field, Floats, Lines
+
+__all__ = ["family", "make_fields", "make_lines", "meander"]
+
+_NEXT_SEED = 7919
+
+
+def make_lines(project: Project, fields: tuple[Field, ...], step: Step = does_nothing) -> Lines:
+    """All quilting lines of a project, in the order of its fills.
+
+    Args:
+        project: for the fills' patterns, angles, spacings and the seed.
+        fields: one per fill, from :func:`make_fields`.
+        step: progress callback.
+
+    Returns:
+        The lines, packed; families are numbered through all fills.
+    """
+    curves: list[Floats] = []
+    fill: list[int] = []
+    families: list[int] = []
+    angles: list[float] = []
+    findings: list[Finding] = []
+    for field in fields:
+        spec = project.fills[field.index]
+        step("lines", field.index, len(fields))
+        first = families[-1] + 1 if families else 0
+        if spec.pattern == "meander":
+            # two meanders over each other must not be the same line
+            seed = project.seed + _NEXT_SEED * field.index
+            loops, found = meander(field.region, spec.spacing, seed, step)
+            findings.extend(found)
+            curves.extend(loops)
+            families.extend([first] * len(loops))
+            angles.extend([np.nan] * len(loops))
+            fill.extend([field.index] * len(loops))
+            continue
+        for k, angle in enumerate(spec.angles):
+            pieces = family(field, angle, spec.spacing)
+            curves.extend(pieces)
+            families.extend([first + k] * len(pieces))
+            angles.extend([angle] * len(pieces))
+            fill.extend([field.index] * len(pieces))
+    points, starts = pack(curves)
+    return Lines(
+        points=points,
+        starts=starts,
+        fill=np.array(fill, np.int64),
+        family=np.array(families, np.int64),
+        angle=np.array(angles, np.float64),
+        closed=np.isnan(np.array(angles, np.float64)),
+        findings=tuple(findings),
+    )

@@ -1,0 +1,226 @@
+"""Hardware in its place: size, position, other half, and how far the needle stays away."""
+
+from __future__ import annotations
+
+import difflib
+import math
+
+import shapely
+from shapely import Polygon
+
+from loftline.errors import Fault, Finding
+from loftline.geometry import circle, place, rectangle
+from loftline.panel.shapes import Shape
+from loftline.project import EdgePlace, FootSpec, HardwareSpec, KeepOutSpec, Project
+from loftline.trade.hardware import UNKNOWN_FITTED, UNKNOWN_SITS, HardwareKind, look_up
+from loftline.values import KeepOut, Piece, Point
+
+
+def place_hardware(
+    project: Project, shape: Shape, faults: list[Fault], findings: list[Finding]
+) -> tuple[Piece, ...]:
+    """All pieces of the file, each followed by its other half where it has one."""
+    pieces: list[Piece] = []
+    for i, spec in enumerate(project.hardware):
+        where = f"hardware[{i}]"
+        kind = look_up(spec.kind)
+        at = _position(spec.at, shape, f"{where}.at", faults)
+        size = _size(spec, kind)
+        if at is None:
+            continue
+        piece = _piece(spec, kind, at, size, project.machine.foot)
+        if shapely.distance(piece.outline, shape.outline) > 0:
+            faults.append(
+                Fault(
+                    where=f"{where}.at",
+                    message=f'"{spec.name}" at {place(at)} lies wholly outside the panel; '
+                    f"the panel reaches from {place(shape.outline.bounds[:2])} "
+                    f"to {place(shape.outline.bounds[2:])}",
+                )
+            )
+            continue
+        pieces.append(piece)
+        if spec.mate:
+            mate = _other_half(piece, size, shape, where, faults, findings)
+            if mate is not None:
+                pieces.append(mate)
+    findings.extend(_overlaps(pieces))
+    return tuple(pieces)
+
+
+def keep_outs(
+    project: Project, shape: Shape, pieces: tuple[Piece, ...], faults: list[Fault]
+) -> tuple[KeepOut, ...]:
+    """What the needle must stay away from: pieces fitted before quilting and drawn zones."""
+    zones = [
+        KeepOut(
+            name=piece.name,
+            outline=piece.outline,
+            clearance=piece.clearance,
+            reach=piece.reach,
+            sits=piece.sits,
+            mate_of=piece.mate_of,
+        )
+        for piece in pieces
+        if piece.fitted == "before quilting"
+    ]
+    for i, spec in enumerate(project.keep_outs):
+        where = f"keep_outs[{i}]"
+        at = None if spec.at is None else _position(spec.at, shape, f"{where}.at", faults)
+        if at is None and spec.shape != "polygon":
+            continue
+        outline = _drawn(spec, at or (0.0, 0.0))
+        if not outline.is_valid or outline.area <= 0:
+            message = f'the outline of "{spec.name}" crosses itself or holds no area'
+            faults.append(Fault(where=f"{where}.points", message=message))
+            continue
+        if shapely.distance(outline, shape.outline) > 0:
+            message = f'"{spec.name}" lies wholly outside the panel; move it or leave it out'
+            faults.append(Fault(where=where, message=message))
+            continue
+        zones.append(
+            KeepOut(
+                name=spec.name,
+                outline=outline,
+                clearance=spec.clearance,
+                reach=spec.clearance,
+                sits="inside",
+                hardware=False,
+            )
+        )
+    return tuple(zones)
+
+
+def _drawn(spec: KeepOutSpec, at: Point) -> Polygon:
+    if spec.shape == "polygon":
+        return Polygon(spec.points or ())
+    if spec.shape == "circle":
+        return circle(at, spec.diameter or 0.0)
+    return rectangle(at, spec.width or 0.0, spec.height or 0.0)
+
+
+def _position(at: Point | EdgePlace, shape: Shape, where: str, faults: list[Fault]) -> Point | None:
+    if not isinstance(at, EdgePlace):
+        return at
+    edge = shape.edges.get(at.from_)
+    if edge is not None:
+        return edge.inside(at.distance)
+    if shape.edges:
+        near = difflib.get_close_matches(at.from_, shape.edges, 1)
+        guess = f'; did you mean "{near[0]}"?' if near else ""
+        known = ", ".join(f'"{name}"' for name in shape.edges)
+        message = f'no edge is called "{at.from_}"; this shape has {known}{guess}'
+    else:
+        message = "a polygon's edges have no names; give the centre as [x, y]"
+    faults.append(Fault(where=f"{where}.from", message=message))
+    return None
+
+
+def _size(spec: HardwareSpec, kind: HardwareKind | None) -> tuple[float, float] | float:
+    """A diameter, or width and height; the project file sees to it that there is one."""
+    if spec.diameter is not None:
+        return spec.diameter
+    if spec.width is not None and spec.height is not None:
+        return (spec.width, spec.height)
+    if kind is not None and kind.diameter is not None:
+        return kind.diameter
+    if kind is not None and kind.width is not None and kind.height is not None:
+        return (kind.width, kind.height)
+    raise AssertionError(f"{spec.name} has no size")
+
+
+def _hard_edge(at: Point, size: tuple[float, float] | float) -> Polygon:
+    return rectangle(at, *size) if isinstance(size, tuple) else circle(at, size)
+
+
+def _piece(
+    spec: HardwareSpec,
+    kind: HardwareKind | None,
+    at: Point,
+    size: tuple[float, float] | float,
+    foot: FootSpec | None,
+) -> Piece:
+    sits = spec.sits or (kind.sits if kind else UNKNOWN_SITS)
+    reach = spec.clearance
+    if sits == "above" and foot is not None:
+        # the foot may come from any side: its farthest corner sweeps a disc
+        corner = math.hypot(max(foot.left, foot.right), max(foot.front, foot.back))
+        reach = max(reach, corner)
+    return Piece(
+        name=spec.name,
+        kind=spec.kind,
+        at=at,
+        outline=_hard_edge(at, size),
+        clearance=spec.clearance,
+        reach=reach,
+        sits=sits,
+        fitted=spec.fitted or (kind.fitted if kind else UNKNOWN_FITTED),
+        magnetic=kind.magnetic if kind else "magnet" in spec.kind.lower(),
+    )
+
+
+def _other_half(
+    piece: Piece,
+    size: tuple[float, float] | float,
+    shape: Shape,
+    where: str,
+    faults: list[Fault],
+    findings: list[Finding],
+) -> Piece | None:
+    """The mate, where the closed bag brings it: a reflection over each fold between."""
+    point = shapely.Point(piece.at)
+    home = next((p.name for p in shape.parts if p.area.covers(point)), None)
+    if home is None or home not in shape.facing:
+        parts = " or ".join(f'"{name}"' for name in shape.facing)
+        lies = f'lies on the part "{home}"' if home else "lies outside every part"
+        message = f'"{piece.name}" {lies}, which closes onto nothing; place it on {parts}'
+        faults.append(Fault(where=f"{where}.mate", message=message))
+        return None
+    other, move = shape.facing[home]
+    at = move(piece.at)
+    outline = _hard_edge(at, size)
+    area = next(p.area for p in shape.parts if p.name == other)
+    name = f"{piece.name}, other half"
+    if not area.covers(outline):
+        findings.append(
+            Finding(
+                code="mate-outside-part",
+                severity="error",
+                where=f"{name} at {place(at)}",
+                message=f'the other half of "{piece.name}" would not lie wholly on the '
+                f'part "{other}" when the bag is closed',
+                remedy=f'move "{piece.name}" or change the panel so that both halves lie inside',
+            )
+        )
+        if shapely.distance(outline, shape.outline) > 0:
+            return None
+    return Piece(
+        name=name,
+        kind=piece.kind,
+        at=at,
+        outline=outline,
+        clearance=piece.clearance,
+        reach=piece.reach,
+        sits=piece.sits,
+        fitted=piece.fitted,
+        mate_of=piece.name,
+        magnetic=piece.magnetic,
+    )
+
+
+def _overlaps(pieces: list[Piece]) -> list[Finding]:
+    if len(pieces) < 2:
+        return []
+    tree = shapely.STRtree([piece.outline for piece in pieces])
+    first, second = tree.query([piece.outline for piece in pieces], predicate="intersects")
+    return [
+        Finding(
+            code="pieces-overlap",
+            severity="warning",
+            where=f"{place(pieces[i].at)} and {place(pieces[j].at)}",
+            message=f'"{pieces[i].name}" and "{pieces[j].name}" lie over each other',
+            remedy="move one of them, unless they are fitted on different layers",
+        )
+        for i, j in zip(first.tolist(), second.tolist(), strict=True)
+        if i < j
+    ]

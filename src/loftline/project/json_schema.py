@@ -1,0 +1,183 @@
+"""JSON Schema (draft 2020-12) of the project file, for editors and other programs.
+
+It says all that a schema can: every key with its meaning and default, bounds, the keys of
+each shape. A document that the reader takes is always valid; sizes that clash with one
+another are found by the reader alone.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from typing import Any, Final
+
+from pydantic.fields import FieldInfo
+
+from loftline.project import rules
+from loftline.project.not_yet import LATER_KEYS
+from loftline.project.panel_tables import (
+    EdgePlace,
+    FillSpec,
+    HardwareSpec,
+    KeepOutSpec,
+    PanelSpec,
+)
+from loftline.project.schema import Project
+from loftline.project.sewing_tables import (
+    FootSpec,
+    LayerSpec,
+    LayersSpec,
+    MachineSpec,
+    QuiltingSpec,
+    SpoolSpec,
+    ThreadSpec,
+)
+from loftline.project.table import Table
+
+Schema = dict[str, Any]
+
+_MODELS: Final[tuple[type[Table], ...]] = (
+    EdgePlace,
+    FillSpec,
+    FootSpec,
+    HardwareSpec,
+    KeepOutSpec,
+    LayerSpec,
+    LayersSpec,
+    MachineSpec,
+    PanelSpec,
+    QuiltingSpec,
+    SpoolSpec,
+    ThreadSpec,
+)
+
+
+def json_schema() -> Schema:
+    """The schema of a project file, in the keys of the file.
+
+    >>> json_schema()["$defs"]["FillSpec"]["properties"]["spacing"]["default"]
+    '12 mm'
+    """
+    schema = Project.model_json_schema()
+    defs: dict[str, Schema] = schema.pop("$defs")
+    defs["EdgePlace"] = EdgePlace.model_json_schema()
+    for model in _MODELS:
+        _describe(defs[model.__name__], model)
+    _describe(schema, Project)
+    _name_optional(defs)
+    _one_way_only(defs)
+    _by_shape(defs["PanelSpec"], rules.PANEL_KEYS)
+    _by_shape(defs["KeepOutSpec"], rules.KEEP_OUT_KEYS)
+    _by_fold(schema)
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        **schema,
+        "title": "Project file",
+        "$defs": dict(sorted(defs.items())),
+    }
+
+
+def _describe(schema: Schema, model: type[Table]) -> None:
+    """Meaning, unit and default of each key; keys of a later version are refused."""
+    properties: dict[str, Schema] = schema["properties"]
+    for name, field in model.model_fields.items():
+        entry = properties[field.alias or name]
+        entry.pop("title", None)
+        entry.pop("default", None)
+        is_length = _is_length(entry)
+        description = f"{field.description}"
+        if is_length or (name != "angles" and _of_lengths(entry)):
+            description += "; bare numbers are in `units`"
+        default = _default(name, field, in_mm=is_length)
+        if default is not None:
+            entry["default"] = default
+            description += f"; default {json.dumps(default)}"
+        entry["description"] = description
+    for (table, key), says in LATER_KEYS.items():
+        if table == model.table:
+            properties[key] = {"not": {}, "description": f"not yet: {says}"}
+
+
+def _is_length(entry: Schema) -> bool:
+    kinds = {option.get("type") for option in entry.get("anyOf", ())}
+    return kinds == {"number", "string"}
+
+
+def _of_lengths(entry: Schema) -> bool:
+    """Whether it is a list of lengths, however deep, or may be one."""
+    options = [entry, *entry.get("anyOf", ())]
+    inner = [option["items"] for option in options if "items" in option]
+    return any(_is_length(items) or _of_lengths(items) for items in inner)
+
+
+def _default(name: str, field: FieldInfo, *, in_mm: bool) -> object:
+    """Default as it may be written in the file, ``None`` where there is none to name."""
+    value = field.default
+    if field.is_required() or value is None or value == () or isinstance(value, Table):
+        return None
+    if in_mm:
+        return f"{value:g} mm"
+    if isinstance(value, tuple):
+        value = value[0] if name == "angles" else list(value)
+    return int(value) if isinstance(value, float) and value.is_integer() else value
+
+
+def _name_optional(defs: dict[str, Schema]) -> None:
+    """Names and kinds that the reader fills in need not be written."""
+    for model, key in (("HardwareSpec", "name"), ("KeepOutSpec", "name"), ("LayerSpec", "kind")):
+        defs[model]["required"] = [k for k in defs[model].get("required", ()) if k != key]
+
+
+def _one_way_only(defs: dict[str, Schema]) -> None:
+    """Things that are said one way or the other."""
+    defs["QuiltingSpec"]["properties"]["stitches_per_inch"] = {
+        "type": "number",
+        "minimum": 2.11,
+        "maximum": 31.76,
+        "description": "stitch length the other way; give this or stitch_length",
+    }
+    defs["QuiltingSpec"]["not"] = {"required": ["stitch_length", "stitches_per_inch"]}
+    defs["SpoolSpec"]["not"] = {"required": ["tex", "weight"]}
+    defs["HardwareSpec"]["dependentRequired"] = {"width": ["height"], "height": ["width"]}
+    defs["HardwareSpec"]["not"] = {"required": ["diameter", "width"]}
+    for model in ("HardwareSpec", "KeepOutSpec"):
+        defs[model]["properties"]["at"]["anyOf"][1] = {"$ref": "#/$defs/EdgePlace"}
+    defs["HardwareSpec"]["properties"]["clearance"]["anyOf"][0]["minimum"] = 0.125  # inches
+    foam = defs["LayersSpec"]["properties"]["foam"]
+    foam["properties"] = {"keeps_holes": False, "heat": False}
+    defs["FillSpec"]["allOf"] = [
+        _when("pattern", ["meander"], {"properties": {"angle": False}}),
+        _when("pattern", ["channel"], {"properties": {"angle": {"maxItems": 1}}}),
+    ]
+
+
+def _by_shape(schema: Schema, table: rules.ShapeKeys) -> None:
+    every = {key for needed, allowed in table.values() for key in needed + allowed}
+    schema["allOf"] = [
+        _when(
+            "shape",
+            [shape],
+            {
+                "required": list(needed),
+                "properties": dict.fromkeys(sorted(every - {*needed, *allowed}), False),
+            },
+        )
+        for shape, (needed, allowed) in table.items()
+    ]
+
+
+def _by_fold(schema: Schema) -> None:
+    """Only a folded panel has other halves and parts."""
+    flat = [shape for shape in rules.PANEL_KEYS if shape != "folded pouch"]
+    whole = {"properties": {"part": {"pattern": r"^\s*all\s*$"}}}
+    alone = {"properties": {"mate": {"const": False}}}
+    folded = {"properties": {"part": {"pattern": r"^\s*(all|front|back|flap)\s*$"}}}
+    panel_shape = {"properties": {"shape": {"enum": flat}}, "required": ["shape"]}
+    schema["if"] = {"properties": {"panel": panel_shape}, "required": ["panel"]}
+    schema["then"] = {"properties": {"fills": {"items": whole}, "hardware": {"items": alone}}}
+    schema["else"] = {"properties": {"fills": {"items": folded}}}
+
+
+def _when(key: str, values: Iterable[str], then: Schema) -> Schema:
+    test = {"properties": {key: {"enum": list(values)}}, "required": [key]}
+    return {"if": test, "then": then}

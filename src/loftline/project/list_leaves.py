@@ -1,0 +1,109 @@
+"""Values of the project file that are lists: points, outlines, angles."""
+
+from __future__ import annotations
+
+from typing import Any, Final, cast
+
+from loftline.project.faults import Refused, Slip
+from loftline.project.leaves import LENGTH_TEXT, Leaf, length, read_list
+from loftline.project.limits import LARGEST_MM, MOST_HOLES, MOST_POINTS
+from loftline.units import Unit, parse_angle, show
+
+_MOST_TOLD: Final = 10  # bad points of one outline
+
+
+def directions() -> Leaf:
+    """One angle or a list of one to three, degrees; no two of one direction."""
+
+    def read(value: object, _units: Unit) -> tuple[float, ...]:
+        if not isinstance(value, list | tuple):
+            return (_angle(value),)
+        found: list[float] = []
+        slips: list[Slip] = []
+        for i, item in enumerate(read_list(value, 1, 3, "angles")):
+            try:
+                angle = _angle(item)
+            except ValueError as error:
+                slips.append(Slip((i,), str(error)))
+                continue
+            for other in found:
+                apart = abs(angle - other) % 180
+                if min(apart, 180 - apart) < 1:
+                    says = f"found {show(item)}; lines at {other:g} run the same way: "
+                    slips.append(Slip((i,), says + "angles should be at least 1 degree apart"))
+                    break
+            found.append(angle)
+        if slips:
+            raise Refused(slips)
+        return tuple(found)
+
+    one: dict[str, object] = {
+        "anyOf": [
+            {"type": "number", "minimum": -360, "maximum": 360},
+            {"type": "string", "maxLength": 60, "pattern": LENGTH_TEXT["pattern"]},
+        ]
+    }
+    many = {"type": "array", "items": one, "minItems": 1, "maxItems": 3}
+    return Leaf(read, {"anyOf": [*cast("list[Any]", one["anyOf"]), many]})
+
+
+def _angle(value: object) -> float:
+    angle = parse_angle(value)
+    if not -360 <= angle <= 360:
+        raise ValueError(f"found {show(value)}; should be from -360 to 360 degrees")
+    return angle + 0.0
+
+
+def pair(of: Leaf, noun: str) -> Leaf:
+    """Two values of one kind, such as the width and height of a hoop."""
+
+    def read(value: object, units: Unit) -> tuple[object, ...]:
+        if not isinstance(value, list | tuple) or len(value) != 2:
+            raise ValueError(f"found {show(value)}; should be two lengths: {noun}")
+        return _each(value, units, of)
+
+    return Leaf(read, {"type": "array", "items": of.schema, "minItems": 2, "maxItems": 2})
+
+
+def corners() -> Leaf:
+    """A closed outline: three or more ``[x, y]``."""
+
+    def read(value: object, units: Unit) -> tuple[object, ...]:
+        return _each(read_list(value, 3, MOST_POINTS, "points"), units, POINT)
+
+    return Leaf(
+        read,
+        {"type": "array", "items": POINT.schema, "minItems": 3, "maxItems": MOST_POINTS},
+    )
+
+
+def hole_list() -> Leaf:
+    """Outlines of holes."""
+    one = corners()
+
+    def read(value: object, units: Unit) -> tuple[object, ...]:
+        return _each(read_list(value, 0, MOST_HOLES, "holes"), units, one)
+
+    return Leaf(read, {"type": "array", "items": one.schema, "maxItems": MOST_HOLES})
+
+
+COORDINATE: Final = length(least=-LARGEST_MM)
+POINT: Final = pair(COORDINATE, "[x, y]")
+
+
+def _each(values: list[object] | tuple[object, ...], units: Unit, leaf: Leaf) -> tuple[object, ...]:
+    """All values read by one leaf; the first few faults of a long list are enough."""
+    found: list[object] = []
+    slips: list[Slip] = []
+    for i, value in enumerate(values):
+        try:
+            found.append(leaf.read(value, units))
+        except Refused as refused:
+            slips.extend(Slip((i, *slip.where), slip.says) for slip in refused.slips)
+        except ValueError as error:
+            slips.append(Slip((i,), str(error)))
+        if len(slips) >= _MOST_TOLD:
+            break
+    if slips:
+        raise Refused(slips)
+    return tuple(found)

@@ -1,0 +1,46 @@
+"""What the format knows and this version does not do: refused in words, never ignored.
+
+A later version takes a row away and does the thing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Final
+
+LATER_KEYS: Final[Mapping[tuple[str, str], str]] = MappingProxyType(
+    {
+        ("", "seams"): "seams are not reckoned yet; take this list out",
+        ("", "sizes"): "several sizes in one file are not read yet; write one file for each size",
+        ("panel", "file"): "drawn outlines are not read yet; give the outline as points",
+        ("layers", "contents"): "the thickness of what the bag holds is not reckoned yet; "
+        "take this key out",
+        ("machine", "held"): "how the panel is held in the hoop is not reckoned yet; "
+        "take this key out",
+        ("machine", "throat"): "the room beside the needle is not reckoned yet; take this key out",
+    }
+)
+"""Keys by (table, key), each with what to do instead."""
+
+LATER_SHAPES: Final[Mapping[str, str]] = MappingProxyType(
+    {"file": 'drawn outlines are not read yet; use "polygon" and give the outline as points'}
+)
+
+_USE: Final = 'is not drawn yet; use "channel", "grid" or "meander"'
+LATER_PATTERNS: Final[Mapping[str, str]] = MappingProxyType(
+    {"echo": f"echo {_USE}", "spiral": f"spiral {_USE}", "motif": f"motif {_USE}"}
+)
+
+_ORDERS: Final = 'this order is not planned yet; use "least cost" or "fewest cuts"'
+LATER_ORDERS: Final[Mapping[str, str]] = MappingProxyType(
+    dict.fromkeys(("one way", "alternate", "centre out", "beside the last line"), _ORDERS)
+)
+
+LATER_SIDES: Final[Mapping[str, str]] = MappingProxyType(
+    {"back": 'sewing from the back is not planned yet; use "outer"'}
+)
+
+LATER_FORMATS: Final[Mapping[str, str]] = MappingProxyType(
+    {"pdf": 'full-size sheets are not written yet; "svg" is full size too'}
+)

@@ -1,0 +1,149 @@
+"""From a file to a checked project; the only place that reads project files."""
+
+from __future__ import annotations
+
+import os
+import re
+import stat
+import tomllib
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Final, NoReturn
+
+from pydantic import ValidationError
+
+from loftline.errors import Fault, ProjectError
+from loftline.project.faults import in_file_order, slips_of
+from loftline.project.limits import MOST_BYTES
+from loftline.project.schema import Project
+from loftline.units import safe, show
+
+# TOML parsers take time quadratic in the number of dots of one key.
+_DEEP_KEY: Final = re.compile(
+    r"""(?<![A-Za-z0-9_-])(?:(?:[A-Za-z0-9_-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){20}"""
+)
+# Beginnings of the parser's messages, and what they mean to the one who wrote the file.
+_ANY: Final = "this is not TOML"
+_MEANINGS: Final = (
+    ("Invalid value", "no value can be read here; words and lengths with a unit stand in quotes"),
+    ("Expected '='", "a key is followed by = and a value"),
+    ("Expected newline", 'something follows the value; inside quotes write "3/8 in" for inches'),
+    ("Invalid statement", "a line is either key = value or [table]"),
+    ("Invalid initial character for a key", "a key begins with a letter"),
+    ("Cannot declare", "this table was there before"),
+    ("Cannot overwrite", "this key was there before"),
+    ("Cannot mutate", "this key was there before"),
+    ("Cannot redefine", "this key was there before"),
+    ("Duplicate inline table key", "this key was there before"),
+    ("Unclosed array", "a bracket [ is not closed, or a comma is missing"),
+    ("Unclosed inline table", "a brace { is not closed, or a comma is missing"),
+    ("Unterminated string", "a quote is not closed"),
+    ("Illegal character", "a quote is not closed, or the file holds a control character"),
+    ("Unescaped", "inside quotes a backslash is written twice"),
+    ("Expected ']'", "the bracket of [table] is not closed"),
+)
+_PLACE: Final = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
+
+
+def read_project(path: str | os.PathLike[str]) -> Project:
+    """Read and check a project file.
+
+    Args:
+        path: a TOML file of at most 2 MB.
+
+    Raises:
+        ProjectError: with every fault of the file; nothing else.
+    """
+    return parse_project(_load(_read_text(path)))
+
+
+def parse_project(data: Mapping[str, object]) -> Project:
+    """Check the tables of a project file; pure.
+
+    Args:
+        data: what a TOML parser returns; left as it is.
+
+    Returns:
+        The project, lengths in mm and angles in degrees.
+
+    Raises:
+        ProjectError: with every fault, in file order.
+
+    >>> data = {"units": "in", "panel": {"shape": "ellipse", "width": 7.5, "height": "5 1/2 in"},
+    ...         "fills": [{"pattern": "grid"}]}
+    >>> parse_project(data).panel.height
+    139.7
+    """
+    if not isinstance(data, Mapping):
+        _refuse(f"found {show(data)}; a project should be a table")
+    units = data.get("units", "mm")
+    known = isinstance(units, str) and units in {"mm", "cm", "in"}
+    context = {"units": units if known else "mm"}
+    try:
+        return Project.model_validate(data, context=context)
+    except ValidationError as error:
+        faults = in_file_order(slips_of(error), data)
+    raise ProjectError(faults)
+
+
+def _read_text(path: str | os.PathLike[str]) -> str:
+    name = show(os.fspath(path))
+    try:
+        about = Path(path).stat()
+        if stat.S_ISDIR(about.st_mode):
+            _refuse(f"{name} is a folder; give the project file in it")
+        if not stat.S_ISREG(about.st_mode):
+            _refuse(f"{name} is not a file that can be read")
+        if about.st_size > MOST_BYTES:
+            _refuse(
+                f"{name} has {about.st_size / 1e6:.1f} MB; a project file has at most "
+                f"{MOST_BYTES // 10**6} MB"
+            )
+        with Path(path).open("rb") as file:
+            data = file.read(MOST_BYTES + 1)
+    except FileNotFoundError:
+        _refuse(f"there is no file {name}")
+    except PermissionError:
+        _refuse(f"{name} may not be read: no permission")
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) and error.strerror else "odd name"
+        _refuse(f"{name} cannot be read: {reason}")
+    if len(data) > MOST_BYTES:
+        _refuse(f"{name} is longer than {MOST_BYTES // 10**6} MB")
+    if b"\0" in data:
+        _refuse(f"{name} is no text file; a project file is text in TOML")
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        _refuse(f"{name} is not UTF-8 text (line {line}); save it again as UTF-8")
+
+
+def _load(text: str) -> dict[str, object]:
+    deep = _DEEP_KEY.search(text)
+    if deep is not None:
+        line = text.count("\n", 0, deep.start()) + 1
+        _refuse(f"line {line}: a key with too many dots; no key here has more than two")
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        _refuse(_syntax(str(error), text))
+    except RecursionError:
+        _refuse("brackets are nested too deeply; no list here is deeper than three")
+    except ValueError:
+        _refuse("holds a number with too many digits, or a date that does not exist")
+
+
+def _syntax(message: str, text: str) -> str:
+    """What the parser stumbled over, in plain words, with the line."""
+    place = _PLACE.search(message)
+    meaning = next((says for start, says in _MEANINGS if message.startswith(start)), _ANY)
+    if place is None or place[1] is None:
+        return f"at the end of the file: {meaning}"
+    number = int(place[1])
+    line = text.split("\n")[number - 1].strip()
+    return f"line {number}, column {place[2]}: {meaning}; the line is: {safe(line, 60)}"
+
+
+def _refuse(says: str) -> NoReturn:
+    raise ProjectError([Fault(where="", message=says)]) from None

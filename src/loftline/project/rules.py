@@ -1,0 +1,246 @@
+"""Rules that look at several keys of a table. Each yields its slips and reads leniently."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from types import MappingProxyType
+from typing import Final
+
+from loftline.project.faults import Slip, listed, nearest
+from loftline.project.given import Given
+from loftline.trade.hardware import KINDS, look_up
+from loftline.units import LEAST_HARDWARE_CLEARANCE_MM, format_length, show
+
+_ROUNDING_MM: Final = 1e-9
+
+ShapeKeys = Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]]
+"""Keys by shape: those it needs, those it may have. All other shapes' keys are refused."""
+
+PANEL_KEYS: Final[ShapeKeys] = MappingProxyType(
+    {
+        "rectangle": (("width", "height"), ("corner_radius",)),
+        "ellipse": (("width", "height"), ()),
+        "folded pouch": (("width", "body", "flap"), ("flap_inset", "corner_radius")),
+        "polygon": (("points",), ("holes",)),
+    }
+)
+KEEP_OUT_KEYS: Final[ShapeKeys] = MappingProxyType(
+    {
+        "circle": (("at", "diameter"), ()),
+        "rectangle": (("at", "width", "height"), ()),
+        "polygon": (("points",), ()),
+    }
+)
+
+
+def panel(given: Given) -> Iterator[Slip]:
+    """Keys of the shape, and sizes that fit one another."""
+    shape = given.text("shape")
+    yield from _shape_keys(given, shape, PANEL_KEYS)
+    width, height = given.size("width"), given.size("height")
+    body, flap = given.size("body"), given.size("flap")
+    inset = given.length("flap_inset", 0.0) or 0.0
+    seam = given.length("seam_allowance", 10.0) or 0.0
+
+    if shape == "rectangle" and width is not None and height is not None:
+        yield from _too_round(given, min(width, height) / 2, "half the shorter side")
+    if shape == "folded pouch" and body is not None and flap is not None and flap > body:
+        says = f"found {_found(given, 'flap')}; a flap longer than the body "
+        yield Slip(("flap",), says + f"({_size(body, given)}) would hang below the bag")
+    if shape == "folded pouch" and width is not None and inset >= width / 2:
+        says = f"found {_found(given, 'flap_inset')}; should be less than half the width "
+        yield Slip(("flap_inset",), says + f"({_size(width / 2, given)})")
+    elif shape == "folded pouch" and width is not None and flap is not None:
+        most = min(flap, width / 2 - inset)
+        yield from _too_round(given, most, "the flap's length and half its width")
+    across = (width,) if shape == "folded pouch" else (width, height)
+    narrow = min((side for side in across if side is not None), default=math.inf)
+    if shape != "polygon" and narrow <= 2 * seam:
+        says = f"found {_found(given, 'seam_allowance', seam)}; both sides of it take up the whole "
+        yield Slip(("seam_allowance",), says + f"panel, only {_size(narrow, given)} across")
+
+
+def hardware(given: Given) -> Iterator[Slip]:
+    """One size or a kind of the table; never nearer than a presser foot can go."""
+    if given.has("diameter"):
+        for key in ("width", "height"):
+            if given.has(key):
+                says = "give the diameter, or width and height, not both"
+                yield Slip((key,), says)
+    elif given.has("width") != given.has("height"):
+        missing = "height" if given.has("width") else "width"
+        yield Slip((missing,), "is missing; a piece that is not round needs width and height")
+    kind = given.text("kind")
+    sized = given.has("diameter") or given.has("width") or given.has("height")
+    if kind and not sized and look_up(kind) is None:
+        close = nearest(kind, [row.name for row in KINDS])
+        says = f"found {show(kind)}, a kind without a known size; "
+        hint = f"did you mean {show(close)}? Else " if close else ""
+        yield Slip(("kind",), says + hint + "give its diameter, or its width and height")
+    clearance = given.length("clearance")
+    if clearance is not None and clearance < LEAST_HARDWARE_CLEARANCE_MM - _ROUNDING_MM:
+        says = f"found {_found(given, 'clearance')}; under 3.2 mm (1/8 in) the foot strikes it"
+        yield Slip(("clearance",), f"{says}, 6.35 mm (1/4 in) is usual")
+
+
+def keep_out(given: Given) -> Iterator[Slip]:
+    """Keys of the shape."""
+    yield from _shape_keys(given, given.text("shape"), KEEP_OUT_KEYS)
+
+
+def fill(given: Given) -> Iterator[Slip]:
+    """As many angles as the pattern takes."""
+    pattern, angle = given.text("pattern"), given.raw("angle")
+    if angle is None:
+        return
+    if pattern == "meander":
+        yield Slip(("angle",), "a meander has no direction; take this key out")
+    elif pattern == "channel" and isinstance(angle, list | tuple) and len(angle) > 1:
+        says = f"found {show(angle)}; channels have one angle, a grid has two or three"
+        yield Slip(("angle",), says)
+
+
+def quilting(given: Given) -> Iterator[Slip]:
+    """Stitch length one way or the other."""
+    if not given.has("stitches_per_inch"):
+        return
+    found = show(given.raw("stitches_per_inch"))
+    if given.has("stitch_length"):
+        says = "give stitch_length or stitches_per_inch, not both"
+        yield Slip(("stitches_per_inch",), says)
+    per_inch = given.number("stitches_per_inch")
+    if per_inch is None:
+        yield Slip(("stitches_per_inch",), f"found {found}; should be a number such as 8")
+    elif not 25.4 / 12 <= per_inch <= 25.4 / 0.8:
+        says = f"found {found}; should be from 2.12 to 31.75 (12 to 0.8 mm)"
+        yield Slip(("stitches_per_inch",), says)
+
+
+def spool(given: Given) -> Iterator[Slip]:
+    """Thickness one way or the other."""
+    if given.has("tex") and given.has("weight"):
+        yield Slip(("weight",), "give tex or weight, not both; tex is the surer one")
+
+
+def layers(given: Given) -> Iterator[Slip]:
+    """What only the outer fabric can have."""
+    for key in ("keeps_holes", "heat"):
+        if given.table("foam").has(key):
+            yield Slip(("foam", key), "is said of the outer fabric only; put it in layers.outer")
+
+
+def machine(given: Given) -> Iterator[Slip]:
+    """A hoop with room inside its margin."""
+    hoop = given.raw("hoop")
+    margin = given.length("hoop_margin", 2.5)
+    if not isinstance(hoop, list | tuple) or len(hoop) != 2 or margin is None:
+        return
+    sides = [Given({"side": side}, given.units).length("side") for side in hoop]
+    known = [side for side in sides if side is not None]
+    if known and 0 < min(known) <= 2 * margin:
+        says = f"found {_found(given, 'hoop_margin', margin)}; leaves nothing of a hoop "
+        yield Slip(("hoop_margin",), says + f"{_size(min(known), given)} across")
+
+
+def project(given: Given) -> Iterator[Slip]:
+    """What one table says about another."""
+    if isinstance(given.raw("panel"), Mapping) and given.text("units", "mm") != given.units:
+        yield Slip(("units",), "only parse_project and read_project know the unit of bare numbers")
+    yield from _names(given)
+    yield from _by_shape(given)
+    yield from _stitch_length(given)
+
+
+def _names(given: Given) -> Iterator[Slip]:
+    """No two pieces or keep-outs of one name."""
+    first: dict[str, str] = {}
+    for key in ("hardware", "keep_outs"):
+        for i, entry in enumerate(given.tables(key)):
+            name = entry.text("name")
+            if name and name in first:
+                says = f"{show(name)} is the name of {first[name]} too; every name should differ"
+                yield Slip((key, i, "name"), says)
+            elif name:
+                first[name] = f"{key}[{i}]"
+
+
+def _by_shape(given: Given) -> Iterator[Slip]:
+    """Other halves and parts that only a folded panel has."""
+    shape = given.table("panel").text("shape")
+    if shape not in PANEL_KEYS:
+        return
+    folded = shape == "folded pouch"
+    for i, piece in enumerate(given.tables("hardware")):
+        if piece.raw("mate") is True and not folded:
+            says = f'the panel is a {shape} without folds; only a "folded pouch" has other halves'
+            yield Slip(("hardware", i, "mate"), says)
+    parts = ("all", "front", "back", "flap") if folded else ("all",)
+    for i, design in enumerate(given.tables("fills")):
+        part = design.text("part", "all")
+        if part and part not in parts:
+            close = nearest(part, parts)
+            hint = f"did you mean {show(close)}? A" if close and folded else "a"
+            words = listed([show(word) for word in parts], "and")
+            says = f"found {show(part)}; {hint} {shape} has the parts {words}"
+            if not folded:
+                says = f'found {show(part)}; a {shape} has no parts, only "all"'
+            yield Slip(("fills", i, "part"), says)
+
+
+def _stitch_length(given: Given) -> Iterator[Slip]:
+    """No stitch aimed at that the machine cannot sew."""
+    sewing, sewn_by = given.table("quilting"), given.table("machine")
+    stitch = stitch_length_of(sewing)
+    longest = sewn_by.length("longest_stitch", 7.0)
+    if stitch is None or longest is None or stitch <= longest or stitch > 12 or longest < 1:
+        return
+    says = f"the stitch length is {_size(stitch, given)}, the machine's longest stitch "
+    says += f"{_size(longest, given)}; the first should not be more"
+    where = ("machine", "longest_stitch")
+    for key in ("stitches_per_inch", "stitch_length"):
+        where = ("quilting", key) if sewing.has(key) else where
+    yield Slip(where, says)
+
+
+def stitch_length_of(sewing: Given) -> float | None:
+    """Stitch length in mm of a raw ``[quilting]`` table, ``None`` when it cannot be read."""
+    per_inch = sewing.number("stitches_per_inch")
+    if sewing.has("stitch_length") or not sewing.has("stitches_per_inch"):
+        return sewing.length("stitch_length", 3.0)
+    return 25.4 / per_inch if per_inch is not None and per_inch > 0 else None
+
+
+def _shape_keys(
+    given: Given,
+    shape: str | None,
+    table: ShapeKeys,
+) -> Iterator[Slip]:
+    """Keys the shape needs, and keys that belong to other shapes."""
+    if shape is None or shape not in table:
+        return
+    needed, allowed = table[shape]
+    for key in needed:
+        if not given.has(key):
+            yield Slip((key,), f"is missing; a {shape} needs {listed(needed, 'and')}")
+    every = dict.fromkeys(key for keys in table.values() for group in keys for key in group)
+    for key in every:
+        if given.has(key) and key not in needed + allowed:
+            takes = listed(needed + allowed, "and")
+            yield Slip((key,), f"does not belong to a {shape}, which takes {takes}")
+
+
+def _too_round(given: Given, most: float, what: str) -> Iterator[Slip]:
+    radius = given.length("corner_radius", 0.0)
+    if radius is not None and radius > most + _ROUNDING_MM:
+        says = f"found {_found(given, 'corner_radius')}; should be at most {what} "
+        yield Slip(("corner_radius",), says + f"({_size(most, given)})")
+
+
+def _found(given: Given, key: str, default: float = 0.0) -> str:
+    """The value as it is written, or the default in the maker's unit."""
+    return show(given.raw(key)) if given.has(key) else _size(default, given)
+
+
+def _size(mm: float, given: Given) -> str:
+    return format_length(mm, given.units)

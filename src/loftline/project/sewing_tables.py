@@ -1,0 +1,206 @@
+"""Tables about the sewing: quilting, threads, layers, machine."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Annotated, ClassVar, Literal
+
+from pydantic import Field
+
+from loftline.project import rules
+from loftline.project.given import Given
+from loftline.project.leaves import (
+    Leaf,
+    Millimetres,
+    choice,
+    choices,
+    flag,
+    length,
+    number,
+    text,
+)
+from loftline.project.list_leaves import pair
+from loftline.project.not_yet import LATER_FORMATS, LATER_ORDERS, LATER_SIDES
+from loftline.project.table import Rules, Table
+from loftline.trade.thread_numbers import read_weight
+from loftline.units import show, stitch_length_from_per_inch
+
+EdgeWay = Literal["overhang", "seam allowance", "none"]
+Order = Literal["least cost", "fewest cuts"]
+
+FORMATS: tuple[str, ...] = ("dst", "exp", "pes", "jef", "vp3", "svg", "csv", "json")
+"""Files that can be asked for in ``machine.formats`` and by ``--format``."""
+
+_DEFAULT_TEX = 25.0  # 40 wt, a common quilting cotton
+
+
+class QuiltingSpec(Table):
+    """How the lines are sewn."""
+
+    table: ClassVar[str] = "quilting"
+    more_keys: ClassVar[tuple[str, ...]] = ("stitches_per_inch",)
+    rules: ClassVar[Rules | None] = rules.quilting
+
+    stitch_length: Annotated[float, length(least=0.8, most=12)] = Field(
+        3.0, description="stitch length aimed at; or give stitches_per_inch"
+    )
+    edge: Annotated[EdgeWay, choice("overhang", "seam allowance", "none")] = Field(
+        "overhang", description="where the needle may travel along the edge"
+    )
+    order: Annotated[Order, choice("least cost", "fewest cuts", later=LATER_ORDERS)] = Field(
+        "least cost", description="what the sewing order saves first"
+    )
+    sewn_from: Annotated[Literal["outer"], choice("outer", later=LATER_SIDES)] = Field(
+        "outer", description="the side that lies up while quilting"
+    )
+
+    @classmethod
+    def prepare(cls, given: dict[str, object]) -> None:
+        """Turn stitches per inch into the stitch length."""
+        per_inch = Given(given, "mm").number("stitches_per_inch")
+        given.pop("stitches_per_inch", None)
+        if per_inch is not None and per_inch > 0 and "stitch_length" not in given:
+            mm = stitch_length_from_per_inch(per_inch)
+            # Out of range is told of the key that was written.
+            given["stitch_length"] = Millimetres(min(max(mm, 0.8), 12.0))
+
+
+class SpoolSpec(Table):
+    """One of the two threads."""
+
+    table: ClassVar[str] = "needle or bobbin"
+    rules: ClassVar[Rules | None] = rules.spool
+
+    tex: Annotated[float | None, number(least=1, most=1000)] = Field(
+        None, description="thickness in tex (grams of 1000 m); by default 25, a 40 wt"
+    )
+    weight: Annotated[str | None, Leaf(lambda v, _: _checked_weight(v), {"type": "string"})] = (
+        Field(
+            None,
+            description='thickness with its meaning, such as "40 wt", "Nm 80/2", "Ne 50/2", '
+            '"den 300" or "ticket 120"',
+        )
+    )
+    metres: Annotated[float | None, number(over=0, most=1e6)] = Field(
+        None, description="thread on the spool or bobbin, in metres"
+    )
+    price: Annotated[float | None, number(least=0, most=1e6)] = Field(
+        None, description="price of a spool, in your own currency"
+    )
+
+    @property
+    def tex_value(self) -> float:
+        """Thickness in tex, whichever way it was given."""
+        if self.tex is not None:
+            return self.tex
+        return _DEFAULT_TEX if self.weight is None else read_weight(self.weight)
+
+
+def _checked_weight(value: object) -> str:
+    if not isinstance(value, str):
+        raise ValueError(  # noqa: TRY004 - one kind of error for every bad value
+            f'found {show(value)}; should be words that say what the number means, such as "40 wt"'
+        )
+    read_weight(value)
+    return value.strip()
+
+
+class ThreadSpec(Table):
+    """Needle thread and bobbin thread."""
+
+    table: ClassVar[str] = "thread"
+
+    needle: SpoolSpec = Field(SpoolSpec(), description="thread on top")
+    bobbin: SpoolSpec = Field(SpoolSpec(), description="thread below")
+    waste: Annotated[
+        float, number(least=0, most=1, hint=": it is a share, such as 0.15 for 15 %")
+    ] = Field(0.15, description="share added for ends and losses")
+
+
+class LayerSpec(Table):
+    """One layer of the panel."""
+
+    table: ClassVar[str] = "outer or foam"
+
+    kind: Annotated[str, text()] = Field(description='what it is, such as "cotton canvas"')
+    thickness: Annotated[float | None, length(over=0, most=50)] = Field(
+        None, description="loose thickness; by default that of its kind"
+    )
+    keeps_holes: Annotated[bool | None, flag()] = Field(
+        None, description="outer fabric: whether every needle hole stays, as in waxed cloth"
+    )
+    heat: Annotated[bool | None, flag()] = Field(
+        None, description="outer fabric: whether it may be ironed"
+    )
+
+
+class LayersSpec(Table):
+    """What the panel is made of."""
+
+    table: ClassVar[str] = "layers"
+    rules: ClassVar[Rules | None] = rules.layers
+
+    outer: LayerSpec = Field(LayerSpec(kind="cotton canvas"), description="outer fabric")
+    foam: LayerSpec = Field(LayerSpec(kind="foam"), description="foam, fleece or batting")
+    sewn_thickness: Annotated[float | None, length(over=0, most=50)] = Field(
+        None, description="thickness inside the drawn-down stitch, measured on a swatch"
+    )
+    foam_to: Annotated[
+        Literal["overhang", "outline", "seam line"], choice("overhang", "outline", "seam line")
+    ] = Field("overhang", description="how far the foam reaches")
+    contents: Annotated[float | None, length(least=0)] = Field(
+        None, description="thickness of what the bag holds"
+    )
+
+    @classmethod
+    def prepare(cls, given: dict[str, object]) -> None:
+        """A layer whose kind is not said is of the usual kind."""
+        for key in ("outer", "foam"):
+            layer = given.get(key)
+            if isinstance(layer, Mapping) and "kind" not in layer:
+                given[key] = {"kind": cls.model_fields[key].default.kind, **layer}
+
+
+class FootSpec(Table):
+    """How far the presser foot reaches from the needle on each side."""
+
+    table: ClassVar[str] = "foot"
+
+    left: Annotated[float, length(least=0, most=100)] = Field(description="reach to the left")
+    right: Annotated[float, length(least=0, most=100)] = Field(description="reach to the right")
+    front: Annotated[float, length(least=0, most=100)] = Field(description="reach to the front")
+    back: Annotated[float, length(least=0, most=100)] = Field(description="reach to the back")
+
+
+class MachineSpec(Table):
+    """The sewing machine."""
+
+    table: ClassVar[str] = "machine"
+    rules: ClassVar[Rules | None] = rules.machine
+
+    guided: Annotated[Literal["machine", "hand"], choice("machine", "hand")] = Field(
+        "machine", description="who moves the panel: a hoop, or you with a walking foot"
+    )
+    hoop: Annotated[
+        tuple[float, float] | None, pair(length(least=20, most=2000), "[width, height]")
+    ] = Field(None, description="field the needle can reach in the hoop, [width, height]")
+    hoop_margin: Annotated[float, length(least=0, most=500)] = Field(
+        2.5, description="kept free inside the hoop's field, each side"
+    )
+    held: Annotated[str | None, text()] = Field(None, description="how the hoop holds the panel")
+    foot: FootSpec | None = Field(None, description="reach of the presser foot")
+    throat: Annotated[float | None, length(over=0)] = Field(
+        None, description="room between needle and pillar of the machine"
+    )
+    stitches_per_minute: Annotated[float, number(least=10, most=5000)] = Field(
+        600.0, description="sewing speed, stitches in a minute"
+    )
+    longest_stitch: Annotated[float, length(least=1, most=12)] = Field(
+        7.0, description="greatest step the machine sews"
+    )
+    at_cuts: Annotated[Literal["trim", "stop"], choice("trim", "stop")] = Field(
+        "trim", description="what the machine does where the thread is cut"
+    )
+    formats: Annotated[tuple[str, ...], choices(*FORMATS, later=LATER_FORMATS)] = Field(
+        ("dst",), description="files to write: dst, exp, pes, jef, vp3, svg, csv, json"
+    )

@@ -1,0 +1,108 @@
+"""How much work a project asks for, reckoned before any of it is done."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from loftline.project.faults import Slip
+from loftline.project.given import Given
+from loftline.project.limits import (
+    LARGEST_MM,
+    MOST_CROSSINGS,
+    MOST_POINTS_IN_ALL,
+    MOST_STITCHES,
+)
+from loftline.project.rules import stitch_length_of
+from loftline.units import Unit, format_length
+
+
+def capped(given: Given) -> Iterator[Slip]:
+    """Slips of a project that asks for more points, stitches or crossings than are planned."""
+    outlines = [given.table("panel").raw("points")]
+    holes = given.table("panel").raw("holes")
+    outlines += list(holes) if isinstance(holes, list | tuple) else []
+    outlines += [entry.raw("points") for entry in given.tables("keep_outs")]
+    corners = sum(len(outline) for outline in outlines if isinstance(outline, list | tuple))
+    if corners > MOST_POINTS_IN_ALL:
+        says = f"the outlines have {corners} points together; at most {MOST_POINTS_IN_ALL} are read"
+        yield Slip((), says)
+    stitch = stitch_length_of(given.table("quilting"))
+    if stitch is None or not 0.8 <= stitch <= 12:
+        return
+    stitches_left, crossings_left = float(MOST_STITCHES), float(MOST_CROSSINGS)
+    for i, design in enumerate(given.tables("fills")):
+        area = _area(given.table("panel"), design.text("part", "all"))
+        spacing = design.length("spacing", 12.0)
+        if area is None or spacing is None or not 1 <= spacing <= 1000:
+            continue
+        families, pairs = _families(design)
+        stitches = families * area / spacing / stitch
+        crossings = pairs * area / spacing**2
+        if stitches > stitches_left or crossings > crossings_left:
+            yield Slip(("fills", i, "spacing"), _too_much(stitches, crossings, spacing, given))
+            continue
+        stitches_left -= stitches
+        crossings_left -= crossings
+
+
+def _families(design: Given) -> tuple[int, int]:
+    """Families of lines, and pairs of families that cross; a meander winds as often as that."""
+    raw = design.raw("angle") if design.has("angle") else design.raw("angles")
+    written = len(raw) if isinstance(raw, list | tuple) else 1
+    families = min(max(2, written), 3) if design.text("pattern") == "grid" else 1
+    pairs = families * (families - 1) // 2
+    return families, 1 if design.text("pattern") == "meander" else pairs
+
+
+def _too_much(stitches: float, crossings: float, spacing: float, given: Given) -> str:
+    """Sentence that names the work, the cap and a spacing that keeps well within it."""
+    factor = max(stitches / MOST_STITCHES, math.sqrt(crossings / MOST_CROSSINGS), 1.0)
+    wider = format_length(math.ceil(spacing * factor), given.units)
+    asked = f"{_count(stitches)} stitches"
+    if crossings > 0:
+        asked += f" and {_count(crossings)} crossings or bends"
+    held = f"{_count(MOST_STITCHES)} stitches and {_count(MOST_CROSSINGS)} crossings"
+    return (
+        f"{format_length(spacing, given.units)} over this panel asks for about {asked}; all fills "
+        f"of a plan may have {held} together: space the lines wider, {wider} for this fill alone"
+    )
+
+
+def _count(number: float) -> str:
+    if number >= 1e6:
+        return f"{number / 1e6:.3g} million"
+    return f"{round(number, -3 if number >= 1e4 else 0):.0f}"
+
+
+def _area(given: Given, part: str | None) -> float | None:
+    """Square mm that a fill of the part covers at most, overhang included."""
+    shape, width = given.text("shape"), given.size("width")
+    around = 2 * (given.length("overhang", 25.0) or 0.0)
+    height = given.size("height")
+    if shape == "folded pouch":
+        body, flap = given.size("body"), given.size("flap")
+        if body is None or flap is None:
+            return None
+        height = {"front": body, "back": body, "flap": flap}.get(part or "all", 2 * body + flap)
+    elif shape == "polygon":
+        corners = given.raw("points")
+        if not isinstance(corners, list | tuple) or len(corners) > MOST_POINTS_IN_ALL:
+            return None
+        width, height = (_extent(corners, axis, given.units) for axis in (0, 1))
+    if width is None or height is None:
+        return None
+    sides = width + around, height + around
+    if not all(0 < side <= 3 * LARGEST_MM for side in sides):
+        return None
+    return sides[0] * sides[1] * (math.pi / 4 if shape == "ellipse" else 1.0)
+
+
+def _extent(corners: list[object] | tuple[object, ...], axis: int, units: Unit) -> float | None:
+    values = [
+        Given({"c": corner[axis]}, units).length("c")
+        for corner in corners
+        if isinstance(corner, list | tuple) and len(corner) == 2
+    ]
+    known = [value for value in values if value is not None]
+    return max(known) - min(known) if known else None

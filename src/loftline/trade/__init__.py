@@ -1,0 +1,1 @@
+"""Tables of the trade as data, each row with its source."""

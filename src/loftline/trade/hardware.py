@@ -1,0 +1,222 @@
+"""Kinds of hardware: size, where it sits, when it is fitted, whether it is a magnet.
+
+Sizes are the common ones of the trade; the maker's own always come first. A kind that is
+not in the table needs a size in the project file; what else is unknown of it is taken
+from the safe side (:data:`UNKNOWN_SITS`, :data:`UNKNOWN_FITTED`): it stands above the
+fabric and is there while quilting, so needle and foot keep away from it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Final, Literal
+
+Sits = Literal["inside", "above", "below"]
+Fitted = Literal["before quilting", "after quilting", "after lining"]
+
+UNKNOWN_SITS: Final[Sits] = "above"
+UNKNOWN_FITTED: Final[Fitted] = "before quilting"
+UNKNOWN_TALL_MM: Final = 10.0
+"""Higher than most presser feet lift (about 8 mm), so the foot stays away."""
+
+_NO_SOURCE: Final = "common practice, no source"
+_SNAPS: Final = "magnetic snaps are numbered by diameter, 14 and 18 mm common; 4 mm high, slim 2 mm"
+_BEFORE_LINING: Final = "bag patterns: snaps are set before the lining is joined"
+_LAST: Final = "bag patterns: eyelets, rivets and locks are set last, through all layers"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HardwareKind:
+    """A row of the table.
+
+    Attributes:
+        name: trade word, as the key ``kind`` takes it.
+        diameter: mm, of a round piece; else ``None`` and width and height are given.
+        width, height: mm along x and y of a piece that is not round.
+        tall: mm it stands out from the surface it sits on (inside: its thickness).
+        sits: where it sits.
+        fitted: when it is put in.
+        magnetic: whether it pulls at the machine.
+        source: where the row comes from.
+    """
+
+    name: str
+    diameter: float | None = None
+    width: float | None = None
+    height: float | None = None
+    tall: float
+    sits: Sits
+    fitted: Fitted
+    magnetic: bool = False
+    source: str
+
+
+KINDS: Final[tuple[HardwareKind, ...]] = (
+    HardwareKind(
+        name="sew-in magnet",
+        diameter=18.0,
+        tall=2.0,
+        sits="inside",
+        fitted="before quilting",
+        magnetic=True,
+        source="bag patterns: sew-in magnets go in before quilting; size " + _NO_SOURCE,
+    ),
+    HardwareKind(
+        name="magnetic snap",
+        diameter=18.0,
+        tall=4.0,
+        sits="above",
+        fitted="after quilting",
+        magnetic=True,
+        source=f"{_SNAPS}; {_BEFORE_LINING}",
+    ),
+    HardwareKind(
+        name="small magnetic snap",
+        diameter=14.0,
+        tall=4.0,
+        sits="above",
+        fitted="after quilting",
+        magnetic=True,
+        source=f"{_SNAPS}; {_BEFORE_LINING}",
+    ),
+    HardwareKind(
+        name="slim magnetic snap",
+        diameter=18.0,
+        tall=2.0,
+        sits="above",
+        fitted="after quilting",
+        magnetic=True,
+        source=f"{_SNAPS}; {_BEFORE_LINING}",
+    ),
+    HardwareKind(
+        name="press stud",
+        diameter=12.5,
+        tall=4.0,
+        sits="above",
+        fitted="after lining",
+        source=_NO_SOURCE,
+    ),
+    HardwareKind(
+        name="eyelet",
+        diameter=10.0,
+        tall=2.0,
+        sits="above",
+        fitted="after lining",
+        source=f"{_LAST}; size {_NO_SOURCE}",
+    ),
+    HardwareKind(
+        name="grommet",
+        diameter=20.0,
+        tall=3.0,
+        sits="above",
+        fitted="after lining",
+        source=f"{_LAST}; size {_NO_SOURCE}",
+    ),
+    HardwareKind(
+        name="rivet",
+        diameter=9.0,
+        tall=3.0,
+        sits="above",
+        fitted="after lining",
+        source=f"{_LAST}; size {_NO_SOURCE}",
+    ),
+    HardwareKind(
+        name="twist lock",
+        width=35.0,
+        height=25.0,
+        tall=10.0,
+        sits="above",
+        fitted="after lining",
+        source=f"{_LAST}; size {_NO_SOURCE}",
+    ),
+    HardwareKind(
+        name="D-ring",
+        width=32.0,
+        height=25.0,
+        tall=4.0,
+        sits="above",
+        fitted="after quilting",
+        source=_NO_SOURCE,
+    ),
+    HardwareKind(
+        name="rectangular ring",
+        width=32.0,
+        height=20.0,
+        tall=4.0,
+        sits="above",
+        fitted="after quilting",
+        source=_NO_SOURCE,
+    ),
+    HardwareKind(
+        name="buckle",
+        width=35.0,
+        height=45.0,
+        tall=8.0,
+        sits="above",
+        fitted="after quilting",
+        source=_NO_SOURCE,
+    ),
+    HardwareKind(
+        name="bag foot",
+        diameter=12.0,
+        tall=8.0,
+        sits="above",
+        fitted="after quilting",
+        source=_NO_SOURCE,
+    ),
+    HardwareKind(
+        name="label",
+        width=50.0,
+        height=20.0,
+        tall=1.0,
+        sits="above",
+        fitted="after quilting",
+        source=_NO_SOURCE,
+    ),
+    HardwareKind(
+        name="zip end",
+        width=25.0,
+        height=12.0,
+        tall=4.0,
+        sits="above",
+        fitted="after quilting",
+        source=_NO_SOURCE,
+    ),
+)
+"""All kinds known, in no order of worth."""
+
+_OTHER_WORDS: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "magnet": "sew-in magnet",
+        "turn lock": "twist lock",
+        "snap fastener": "press stud",
+        "purse foot": "bag foot",
+        "woven label": "label",
+        "zipper end": "zip end",
+    }
+)
+
+
+def _plain(word: str) -> str:
+    return " ".join(word.casefold().replace("-", " ").split())
+
+
+_BY_NAME: Final[Mapping[str, HardwareKind]] = MappingProxyType(
+    {_plain(row.name): row for row in KINDS}
+)
+
+
+def look_up(kind: str) -> HardwareKind | None:
+    """The row of a kind, or ``None``; case, hyphens and a plural s do not matter.
+
+    >>> look_up("Sew in magnets").sits, look_up("cowbell")
+    ('inside', None)
+    """
+    plain = _plain(kind)
+    for word in (plain, plain.removesuffix("s")):
+        row = _BY_NAME.get(_plain(_OTHER_WORDS.get(word, word)))
+        if row is not None:
+            return row
+    return None

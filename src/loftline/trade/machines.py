@@ -1,0 +1,40 @@
+"""What sewing machines do: speeds, stops, lifts, stitch lengths.
+
+Sources: makers' figures for home and commercial machines; machine embroidery handbooks for
+the seconds of a stop; quilting handbooks for stitch lengths. What is common practice says so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Final
+
+HOME_SPEED: Final = (400.0, 800.0)
+"""Stitches per minute of a home machine; commercial ones sew 600 to 1000."""
+
+STOP_SECONDS: Final = (6.0, 20.0)
+"""What each stop, trim or change of thread takes, quick to slow."""
+
+SECONDS_AT_CUT: Final[Mapping[str, float]] = MappingProxyType(
+    {"trim": STOP_SECONDS[0], "stop": STOP_SECONDS[1]}
+)
+"""A machine that trims by itself is quick; one that stops waits for a hand."""
+
+HAND_SPEED_SHARE: Final = 0.5
+"""Hand-guided sewing runs at about half the machine's speed (common practice)."""
+
+HAND_SECONDS_AT_CUT: Final = 40.0
+"""Stop, cut, find the next start, hold both threads (common practice)."""
+
+HAND_SECONDS_AT_TURN: Final = 4.0
+"""Needle down, foot up, swing the panel, foot down (common practice)."""
+
+FOOT_LIFT_MM: Final = 8.0
+"""How high a presser foot lifts."""
+
+QUILTING_STITCH_MM: Final = (2.5, 3.0)
+"""Usual stitch length with a walking foot."""
+
+THICK_STITCH_MM: Final = (2.8, 3.2)
+"""The same for thick batting or heavy thread."""

@@ -1,0 +1,159 @@
+"""The JSON document: the whole plan in one file, for other programs to read.
+
+Its keys are fixed and told in docs/json-document.md and
+:mod:`loftline.writers.json_schema`.
+"""
+
+from __future__ import annotations
+
+import itertools
+import json
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+import shapely
+from shapely.geometry import LinearRing
+
+from loftline.errors import Finding
+from loftline.geometry import polygons
+from loftline.values import KIND_WORDS, Band, Floats, KeepOut, Lines, Panel, Plan, Report, Sewn
+
+DECIMALS = 2
+"""Lengths are told to a hundredth of a millimetre."""
+
+Points = list[list[float]]
+Json = dict[str, object]
+
+
+def json_document(plan: Plan, files: Sequence[Mapping[str, str]]) -> bytes:
+    """Write a plan as one compact JSON document.
+
+    Args:
+        plan: the plan.
+        files: for each hooping the stitch files that are written, by ending.
+
+    Returns:
+        UTF-8 text with the keys in their fixed order; millimetres to 0.01 in panel
+        coordinates, y up, closed lines repeat their first point. O(n).
+    """
+    document = {
+        "format": 1,
+        "name": plan.project.name,
+        "panel": _panel(plan.panel),
+        "keep_outs": [_keep_out(zone) for zone in plan.panel.keep_outs],
+        "lines": _lines(plan.lines),
+        "stitches": _stitches(plan.sewn),
+        "hoopings": _hoopings(plan, files),
+        "report": _report(plan.report),
+        "findings": [_finding(finding) for finding in plan.findings],
+    }
+    text = json.dumps(document, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    # a lone surrogate in a name has no bytes in UTF-8: told as "?"
+    return text.encode("utf-8", "replace")
+
+
+def _points(coordinates: Floats) -> Points:
+    # adding zero turns -0.0 into 0.0
+    rounded: Points = (np.round(coordinates, DECIMALS) + 0.0).tolist()
+    return rounded
+
+
+def _ring(ring: LinearRing) -> Points:
+    return _points(shapely.get_coordinates(ring))
+
+
+def _panel(panel: Panel) -> Json:
+    parts: dict[str, Points] = {}
+    for part in panel.parts:
+        # the outline of a part that lies in several pieces is told piece by piece
+        for number, piece in enumerate(polygons(part.area), 1):
+            name = part.name if number == 1 else f"{part.name} ({number})"
+            parts[name] = _ring(piece.exterior)
+    return {
+        "outline": _ring(panel.outline.exterior),
+        "holes": [_ring(hole) for hole in panel.outline.interiors],
+        "parts": parts,
+        "folds": [_points(np.array([fold.start, fold.end])) for fold in panel.folds],
+    }
+
+
+def _keep_out(zone: KeepOut) -> Json:
+    return {
+        "name": zone.name,
+        "outline": _ring(zone.outline.exterior),
+        "clearance": round(zone.clearance, DECIMALS),
+        "sits": zone.sits,
+        "mate_of": zone.mate_of,
+    }
+
+
+def _lines(lines: Lines) -> list[Points]:
+    points = _points(lines.points)
+    starts = lines.starts.tolist()
+    return [points[a:b] for a, b in itertools.pairwise(starts)]
+
+
+def _stitches(sewn: Sewn) -> Json:
+    return {
+        "x": (sewn.x / 10).tolist(),
+        "y": (sewn.y / 10).tolist(),
+        "run": sewn.run.tolist(),
+        "kind": np.array(KIND_WORDS)[sewn.kind].tolist(),
+    }
+
+
+def _hoopings(plan: Plan, files: Sequence[Mapping[str, str]]) -> list[Json]:
+    origin = [tenths / 10 for tenths in plan.sewn.origin]
+    return [
+        {
+            "files": dict(names),
+            "origin": origin,
+            "first": 0,
+            "last": len(plan.sewn) - 1,
+            "field": None if hooping.field is None else list(hooping.field),
+        }
+        for hooping, names in zip(plan.hoopings, files, strict=True)
+    ]
+
+
+def _report(report: Report) -> Json:
+    return {
+        "stitches": report.stitches,
+        "runs": report.runs,
+        "cuts": report.cuts,
+        "turns": report.turns,
+        "length": {kind: round(length, DECIMALS) for kind, length in report.length.items()},
+        "needle_thread": _band(report.needle_thread),
+        "bobbin_thread": _band(report.bobbin_thread),
+        "minutes": round(report.minutes, DECIMALS),
+        "cost": round(report.cost, DECIMALS),
+        "least_cost": round(report.least_cost, DECIMALS),
+        "optimal": report.optimal,
+        "copies": report.copies,
+        "versions": dict(report.versions),
+        "needle_batch": _band(report.needle_batch),
+        "bobbin_batch": _band(report.bobbin_batch),
+        "waste": report.waste,
+        "model": report.model,
+        "advice": list(report.advice),
+        "cautions": list(report.cautions),
+        "extra": {name: round(figure, 4) for name, figure in report.extra.items()},
+    }
+
+
+def _band(band: Band) -> Json:
+    return {
+        "low": round(band.low, DECIMALS),
+        "expected": round(band.expected, DECIMALS),
+        "high": round(band.high, DECIMALS),
+    }
+
+
+def _finding(finding: Finding) -> Json:
+    return {
+        "code": finding.code,
+        "severity": finding.severity,
+        "where": finding.where,
+        "message": finding.message,
+        "remedy": finding.remedy,
+    }

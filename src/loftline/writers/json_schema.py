@@ -1,0 +1,214 @@
+"""The shape of the JSON document, as JSON Schema (draft 2020-12)."""
+
+from __future__ import annotations
+
+from loftline.values import KIND_WORDS
+
+Schema = dict[str, object]
+
+
+def document_schema() -> Schema:
+    """The schema that :func:`loftline.writers.json_document.json_document` keeps to.
+
+    All keys are fixed and required; only ``report`` may gain keys in later versions, so a
+    reader should pass over those it does not know there.
+    """
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "loftline plan",
+        **_table(
+            {
+                "format": {"const": 1, "description": "version of this document"},
+                "name": _text("name of the bag"),
+                "panel": _panel(),
+                "keep_outs": _list(_keep_out(), "zones that no needle may enter while quilting"),
+                "lines": _list(_polyline(), "every line that must be sewn, run-off included"),
+                "stitches": _stitches(),
+                "hoopings": _list(_hooping(), "placings of the panel in the hoop, in order"),
+                "report": _report(),
+                "findings": _list(_finding(), "results of all checks"),
+            },
+            "mm to 0.01 in panel coordinates: x to the right, y up, zero at the lower left of "
+            "the outline's bounding box, outer fabric up",
+        ),
+    }
+
+
+def _table(properties: Schema, description: str = "", *, closed: bool = True) -> Schema:
+    return {
+        "description": description,
+        "type": "object",
+        "properties": properties,
+        "required": list(properties),
+        "additionalProperties": not closed,
+    }
+
+
+def _list(items: Schema, description: str, **more: object) -> Schema:
+    return {"description": description, "type": "array", "items": items, **more}
+
+
+def _text(description: str) -> Schema:
+    return {"description": description, "type": "string"}
+
+
+def _number(description: str, **more: object) -> Schema:
+    return {"description": description, "type": "number", **more}
+
+
+def _count(description: str, least: int = 0) -> Schema:
+    return {"description": description, "type": "integer", "minimum": least}
+
+
+def _point(description: str = "x and y, mm") -> Schema:
+    return _list({"type": "number"}, description, minItems=2, maxItems=2)
+
+
+def _polyline() -> Schema:
+    return _list(_point(), "points in order; a closed line repeats its first", minItems=2)
+
+
+def _ring(description: str) -> Schema:
+    return _list(_point(), f"{description}; repeats its first point", minItems=4)
+
+
+def _panel() -> Schema:
+    parts = {
+        "description": 'outline of each part by its name; further pieces of a part are "name (2)"',
+        "type": "object",
+        "additionalProperties": _ring("outline of the part"),
+    }
+    return _table(
+        {
+            "outline": _ring("the cut edge"),
+            "holes": _list(_ring("edge of a hole"), "holes in the panel"),
+            "parts": parts,
+            "folds": _list(_list(_point(), "start and end", minItems=2, maxItems=2), "fold lines"),
+        },
+        "the flat panel",
+    )
+
+
+def _keep_out() -> Schema:
+    return _table(
+        {
+            "name": _text("as in the project file"),
+            "outline": _ring("the hard edge"),
+            "clearance": _number("mm from the hard edge to the needle", minimum=0),
+            "sits": {
+                "description": "where it lies; a drawn zone counts as inside",
+                "enum": ["inside", "above", "below"],
+            },
+            "mate_of": {
+                "description": "name of the piece whose other half this is",
+                "type": ["string", "null"],
+            },
+        }
+    )
+
+
+def _stitches() -> Schema:
+    run: Schema = {"type": "integer", "minimum": 0}
+    kind: Schema = {"enum": list(KIND_WORDS)}
+    return _table(
+        {
+            "x": _list({"type": "number"}, "mm, whole tenths"),
+            "y": _list({"type": "number"}, "mm, whole tenths"),
+            "run": _list(run, "number of the run, from 0, on through the hoopings"),
+            "kind": _list(
+                kind,
+                "kind of the stitch that ends at the point; a run's first point has that of "
+                "its first stitch",
+            ),
+        },
+        "needle points in sewing order over all hoopings; four lists of one length",
+    )
+
+
+def _hooping() -> Schema:
+    return _table(
+        {
+            "files": {
+                "description": "stitch files written for it, by ending, relative to this file",
+                "type": "object",
+                "additionalProperties": {"type": "string"},
+            },
+            "origin": _point("panel place of each file's zero, mm"),
+            "first": _count("index of its first needle point in stitches"),
+            "last": _count("index of its last needle point (inclusive); -1 if there is none", -1),
+            "field": {
+                "description": "width and height the needle can reach, mm; null without a hoop",
+                "oneOf": [{"type": "null"}, _point("width and height, mm")],
+            },
+        }
+    )
+
+
+def _report() -> Schema:
+    length = {
+        "description": "mm sewn by kind; the first four always",
+        "type": "object",
+        "properties": {kind: _number("mm", minimum=0) for kind in KIND_WORDS},
+        "required": ["line", "travel", "double", "tie"],
+        "additionalProperties": False,
+    }
+    return _table(
+        {
+            "stitches": _count("stitches; one less than needle points for each run"),
+            "runs": _count("runs"),
+            "cuts": _count("thread cuts between runs"),
+            "turns": _count("places where the panel is swung round"),
+            "length": length,
+            "needle_thread": _band("millimetres for one bag, waste not counted in"),
+            "bobbin_thread": _band("millimetres for one bag, waste not counted in"),
+            "minutes": _number("minutes at the machine", minimum=0),
+            "cost": _number("travel, double stitching and cuts, in mm of sewing", minimum=0),
+            "least_cost": _number("no order of sewing costs less; same unit", minimum=0),
+            "optimal": {"description": "whether the two are proved equal", "type": "boolean"},
+            "copies": _count("bags to make", 1),
+            "versions": {
+                "description": "versions of what made the plan",
+                "type": "object",
+                "additionalProperties": {"type": "string"},
+            },
+            "needle_batch": _band("millimetres for all bags, waste counted in"),
+            "bobbin_batch": _band("millimetres for all bags, waste counted in"),
+            "waste": _number("share added for ends and losses", minimum=0),
+            "model": _text("how the thread was reckoned"),
+            "advice": _list({"type": "string"}, "on needle, stitch and thread"),
+            "cautions": _list({"type": "string"}, "on safety, to be read first"),
+            "extra": {
+                "description": "figures that only some plans have",
+                "type": "object",
+                "additionalProperties": {"type": "number"},
+            },
+        },
+        "all for one bag unless said",
+        closed=False,
+    )
+
+
+def _band(description: str) -> Schema:
+    return _table(
+        {
+            "low": _number("least", minimum=0),
+            "expected": _number("most likely", minimum=0),
+            "high": _number("most", minimum=0),
+        },
+        description,
+    )
+
+
+def _finding() -> Schema:
+    return _table(
+        {
+            "code": _text("stable short name"),
+            "severity": {
+                "description": "an error stops the export",
+                "enum": ["error", "warning", "note"],
+            },
+            "where": _text("a place on the panel or in a file, in words"),
+            "message": _text("what is wrong"),
+            "remedy": _text("what would mend it; may be empty"),
+        }
+    )

@@ -1,0 +1,132 @@
+"""The picture of a plan: full size, with a key beside it.
+
+Coordinates of the page are millimetres. The group ``panel`` is turned over, so that within
+it everything stands at its panel coordinates, y up.
+"""
+
+from __future__ import annotations
+
+import io
+
+from svgwrite import Drawing
+
+from loftline.units import Unit
+from loftline.values import Plan, Point
+from loftline.writers.svg import style
+from loftline.writers.svg.key import draw_block, make_key
+from loftline.writers.svg.labels import Taken, draw_measures, draw_names
+from loftline.writers.svg.letters import draw_letters
+from loftline.writers.svg.lines import draw_directions, draw_ends, draw_runs
+from loftline.writers.svg.marks import (
+    FONT,
+    Element,
+    box,
+    group,
+    num,
+    safe_text,
+    shorten,
+    words,
+)
+from loftline.writers.svg.numbers import draw_run_numbers
+from loftline.writers.svg.page import HEADER_LINE, MARGIN, TITLE, Page, lay_out
+from loftline.writers.svg.panel import dots, draw_ground, draw_later, draw_outline
+from loftline.writers.svg.strands import make_strands, mark_runs
+from loftline.writers.svg.style import Scale, make_scale
+
+__all__ = ["draw_plan"]
+
+
+def draw_plan(plan: Plan) -> str:
+    """Draw a plan as SVG.
+
+    Args:
+        plan: the plan; its lines are drawn as they are sewn, within 0.1 mm.
+
+    Returns:
+        The text of an SVG file, its size in mm at full size; the same plan gives the same
+        text. A notebook shows it as it is.
+    """
+    scale = make_scale(plan)
+    strands = make_strands(plan.sewn)
+    marks = mark_runs(plan.sewn, 2.0 * scale.em)
+    page = lay_out(plan, make_key(plan, strands, marks, scale), scale)
+    x, y = page.frame.origin
+    panel = group("panel", transform=f"translate({num(x)},{num(y)}) scale(1,-1)")
+    for part in (
+        *draw_ground(plan.panel, scale),
+        *draw_runs(strands, scale),
+        draw_outline(plan.panel, scale),
+        draw_directions(strands, scale),
+        draw_later(plan.panel, scale),
+        draw_ends(marks, scale),
+    ):
+        panel.add(part)
+    taken, units = Taken(), plan.project.units
+    drawing = _sheet(plan, page, scale)
+    for part in (
+        _title(page, scale),
+        panel,
+        draw_measures(plan.panel, page.frame, scale, units=units, taken=taken),
+        draw_names(plan.panel, page.frame, scale, taken),
+        draw_letters(plan.panel, page.frame, scale, taken),
+        draw_run_numbers(marks, page.frame, scale, taken),
+        _key(page, scale),
+        _scale_bar(page.bar, units, scale),
+    ):
+        drawing.add(part)
+    stream = io.StringIO()
+    drawing.write(stream)
+    return stream.getvalue() + "\n"
+
+
+def _sheet(plan: Plan, page: Page, scale: Scale) -> Element:
+    """The empty page."""
+    width, height = num(page.width), num(page.height)
+    drawing = Drawing(
+        size=(f"{width}mm", f"{height}mm"),
+        viewBox=f"0 0 {width} {height}",
+        font_family=FONT,
+        role="img",
+        debug=False,
+    )
+    drawing.set_desc(
+        title=safe_text(plan.project.name),
+        desc="A quilted panel, outer fabric up, full size: lines, sewing order, keep-outs.",
+    )
+    drawing.defs.add(dots(scale))
+    drawing.add(box((0, 0), page.width, page.height, fill=style.PAPER, id="paper"))
+    return drawing
+
+
+def _title(page: Page, scale: Scale) -> Element:
+    em = scale.em
+    x, y = MARGIN * em, MARGIN * em
+    title, size = group("title"), TITLE * em
+    name = shorten(page.name, page.width - 2 * x, size)
+    title.add(words(name, (x, y + 0.8 * size), size, font_weight="bold", fill=style.INK))
+    for i, line in enumerate(page.header):
+        at = (x, y + (TITLE + 1.15 + HEADER_LINE * i) * em)
+        title.add(words(line, at, em, fill=style.SOFT_INK))
+    return title
+
+
+def _key(page: Page, scale: Scale) -> Element:
+    key = group("key")
+    for at, block, height in page.key:
+        key.add(draw_block(block, at, height, scale))
+    return key
+
+
+def _scale_bar(at: Point, units: Unit, scale: Scale) -> Element:
+    """A bar of 100 mm, or of 4 in where the project is in inches."""
+    em = scale.em
+    parts, length, text = (4, 4 * 25.4, "4 in") if units == "in" else (10, 100.0, "100 mm")
+    part, thick = length / parts, 0.42 * em
+    bar = group("scale-bar")
+    for i in range(parts):
+        look = style.thin(scale, style.INK) | {"fill": style.PAPER if i % 2 else style.INK}
+        bar.add(box((at[0] + i * part, at[1]), part, thick, **look))
+    below = (at[0], at[1] + thick + 1.3 * em)
+    text = f"{text} when printed full size: measure it first"
+    bar.add(words(text, below, 0.9 * em, fill=style.SOFT_INK))
+    return bar

@@ -1,0 +1,187 @@
+"""Words beside the panel, in page coordinates (y down): measures, names of parts and folds."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass, field
+
+from loftline.geometry import pole, polygons
+from loftline.units import Unit, format_length
+from loftline.values import Area, Fold, Panel, Point
+from loftline.writers.svg import style
+from loftline.writers.svg.marks import (
+    Element,
+    box,
+    group,
+    num,
+    open_path,
+    path,
+    shorten,
+    straight,
+    text_width,
+    words,
+)
+from loftline.writers.svg.style import Scale, drawn_bounds
+
+Box = tuple[float, float, float, float]
+
+GUTTER = 2.6
+"""Ems between what is drawn of the panel and the words beside it: room for run numbers."""
+
+LONGEST_NAME = 16.0
+"""Ems of room beside the panel for the names of parts and folds."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Frame:
+    """Where the panel lies on the page.
+
+    Attributes:
+        origin: page place of the panel's (0, 0).
+    """
+
+    origin: Point
+
+    def place(self, point: Point) -> Point:
+        """Page place of a place on the panel."""
+        return (self.origin[0] + point[0], self.origin[1] - point[1])
+
+
+@dataclass(slots=True)
+class Taken:
+    """Where words and numbers already stand."""
+
+    boxes: list[Box] = field(default_factory=list)
+
+    def free(self, a: Box) -> bool:
+        """Whether nothing overlaps a box."""
+        return all(a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1] for b in self.boxes)
+
+    def take(self, a: Box) -> None:
+        """Keep others off a box."""
+        self.boxes.append(a)
+
+
+def stacked(panel: Panel) -> bool:
+    """Whether the parts lie above each other, so that each can be named beside the panel."""
+    if len(panel.parts) < 2:
+        return False
+    spans = sorted((part.area.bounds[1], part.area.bounds[3]) for part in panel.parts)
+    return all(low[1] <= high[0] + 1e-6 for low, high in itertools.pairwise(spans))
+
+
+def level(fold: Fold) -> bool:
+    """Whether a fold runs rather across than up and down."""
+    return abs(fold.end[0] - fold.start[0]) >= abs(fold.end[1] - fold.start[1])
+
+
+def room(panel: Panel, scale: Scale, units: Unit) -> tuple[float, float, float, float]:
+    """Room needed left of, above, right of and below what is drawn of the panel, mm."""
+    _, y0, _, y1 = panel.outline.bounds
+    beside = [format_length(y1 - y0, units)]
+    if stacked(panel):
+        beside += [part.name for part in panel.parts]
+    across = [fold.name for fold in panel.folds if level(fold)]
+    left = GUTTER + 1.2 + _longest(beside)
+    above = GUTTER + (1.0 if len(across) < len(panel.folds) else 0.0)
+    right = max(GUTTER, 1.4 + _longest(across))
+    return left * scale.em, above * scale.em, right * scale.em, (GUTTER + 2.0) * scale.em
+
+
+def _longest(names: list[str]) -> float:
+    return min(LONGEST_NAME, max((text_width(name, 1.0) for name in names), default=0.0))
+
+
+def draw_measures(
+    panel: Panel, frame: Frame, scale: Scale, *, units: Unit, taken: Taken
+) -> Element:
+    """Width below, heights of the parts (or of the whole) to the left."""
+    em = scale.em
+    x0, y0, x1, y1 = panel.outline.bounds
+    left, low, _, _ = drawn_bounds(panel)
+    measures = group("measures")
+    y = frame.place((0, low))[1] + GUTTER * em
+    a, b = frame.place((x0, 0))[0], frame.place((x1, 0))[0]
+    tick = 0.45 * em
+    bracket = open_path((a, y - tick), (a, y), (b, y), (b, y - tick))
+    measures.add(path(bracket, **style.thin(scale)))
+    middle = ((a + b) / 2, y + 1.25 * em)
+    text = format_length(x1 - x0, units)
+    measures.add(words(text, middle, em, text_anchor="middle", fill=style.SOFT_INK))
+    x = frame.place((left, 0))[0] - GUTTER * em
+    spans = [("", y0, y1)]
+    if stacked(panel):
+        spans = [(part.name, part.area.bounds[1], part.area.bounds[3]) for part in panel.parts]
+    for name, bottom, top in spans:
+        a, b = frame.place((0, top))[1] + 0.12 * em, frame.place((0, bottom))[1] - 0.12 * em
+        bracket = open_path((x + tick, a), (x, a), (x, b), (x + tick, b))
+        measures.add(path(bracket, **style.thin(scale)))
+        at = (x - 0.5 * em, (a + b) / 2)
+        measures.add(_height(name, format_length(top - bottom, units), at, scale))
+        taken.take((x - 4 * em, at[1] - 2 * em, x, at[1] + 2 * em))
+    return measures
+
+
+def _height(name: str, text: str, at: Point, scale: Scale) -> Element:
+    """A height, under the name of the part it belongs to."""
+    em, (x, y) = scale.em, at
+    mark = group(text_anchor="end")
+    if not name:
+        mark.add(words(text, (x, y + 0.35 * em), em, fill=style.SOFT_INK))
+        return mark
+    short = shorten(name, LONGEST_NAME * em, em)
+    mark.add(words(short, (x, y - 0.1 * em), em, fill=style.INK, class_="part"))
+    mark.add(words(text, (x, y + 1.05 * em), 0.9 * em, fill=style.SOFT_INK))
+    return mark
+
+
+def draw_names(panel: Panel, frame: Frame, scale: Scale, taken: Taken) -> Element:
+    """Names of the folds beside the panel, and of parts that cannot be named there."""
+    names = group("names")
+    for fold in panel.folds:
+        mark, covered = _name_fold(fold, drawn_bounds(panel), frame, scale)
+        names.add(mark)
+        taken.take(covered)
+    if len(panel.parts) > 1 and not stacked(panel):
+        for part in panel.parts:
+            at = frame.place(pole(_largest(part.area)))
+            names.add(plate(part.name, at, scale.em, taken))
+    return names
+
+
+def _largest(area: Area) -> Area:
+    return max(polygons(area), key=lambda polygon: polygon.area, default=area)
+
+
+def _name_fold(fold: Fold, bounds: Box, frame: Frame, scale: Scale) -> tuple[Element, Box]:
+    """A fold's name where its line would leave the panel to the right, or at the top."""
+    em = scale.em
+    name = shorten(fold.name, LONGEST_NAME * em, em)
+    width = text_width(name, em)
+    mark = group(class_="fold-name")
+    line = style.thin(scale, style.SOFT_INK)
+    if level(fold):
+        end = max(fold.start, fold.end)
+        x, y = frame.place((max(bounds[2], end[0]), end[1]))
+        mark.add(straight(frame.place(end), (x + 0.6 * em, y), **line))
+        mark.add(words(name, (x + em, y + 0.35 * em), em, fill=style.INK))
+        return mark, (x, y - 0.7 * em, x + width + em, y + 0.7 * em)
+    end = max(fold.start, fold.end, key=lambda point: point[1])
+    x, y = frame.place((end[0], max(bounds[3], end[1])))
+    mark.add(straight(frame.place(end), (x, y - 0.6 * em), **line))
+    mark.add(words(name, (x, y - em), em, text_anchor="middle", fill=style.INK))
+    return mark, (x - width / 2, y - 2 * em, x + width / 2, y)
+
+
+def plate(text: str, at: Point, size: float, taken: Taken) -> Element:
+    """A word on a small plate of paper, for places where lines run."""
+    text = shorten(text, LONGEST_NAME * size, size)
+    half = text_width(text, size) / 2 + 0.3 * size
+    corner = (at[0] - half, at[1] - 0.75 * size)
+    taken.take((*corner, at[0] + half, at[1] + 0.75 * size))
+    paper = {"fill": style.PAPER, "fill_opacity": "0.92", "rx": num(0.3 * size)}
+    mark = group(class_="plate")
+    mark.add(box(corner, 2 * half, 1.5 * size, **paper))
+    baseline = (at[0], at[1] + 0.36 * size)
+    mark.add(words(text, baseline, size, text_anchor="middle", fill=style.INK))
+    return mark

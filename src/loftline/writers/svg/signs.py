@@ -1,0 +1,123 @@
+"""The signs of the key: each as it is drawn in the picture, with its meaning."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from functools import partial
+
+from loftline.units import Unit
+from loftline.values import Kind, Panel, Point
+from loftline.writers.svg import style
+from loftline.writers.svg.lines import end_bar, line_look
+from loftline.writers.svg.marks import Element, arrow_head, box, disc, group, path, straight
+from loftline.writers.svg.numbers import ring_number
+from loftline.writers.svg.panel import DOTS, cross, later_pieces
+from loftline.writers.svg.style import Look, Scale
+from loftline.writers.svg.wording import fine_length
+
+Sign = tuple[str, Callable[[Point], Element]]
+"""A meaning, and what draws its sign about a middle."""
+
+HALF = 2.0
+"""Half the length of a sign, ems."""
+
+COLOUR = style.run_colour(0)
+
+KIND_SIGNS = {
+    Kind.LINE: ("line; each run has its colour", (Kind.LINE,)),
+    Kind.TRAVEL: ("travel: sewn to reach the next line", (Kind.TRAVEL,)),
+    Kind.DOUBLE: ("sewn over again", (Kind.DOUBLE, Kind.LINE)),
+    Kind.REGISTRATION: ("registration cross", (Kind.REGISTRATION,)),
+    Kind.BASTING: ("basting, picked out later", (Kind.BASTING,)),
+}
+
+
+def signs_of(panel: Panel, kinds: set[Kind], scale: Scale, units: Unit) -> list[Sign]:
+    """Every sign that occurs in the picture."""
+    return [*_panel_signs(panel, scale, units), *_sewn_signs(kinds, scale)]
+
+
+def _panel_signs(panel: Panel, scale: Scale, units: Unit) -> Iterator[Sign]:
+    yield "outline: cut here after quilting", lambda at: _rule(at, scale, style.outline_look(scale))
+    if panel.overhang > 0:
+        yield "extra to trim off", lambda at: _trim(at, scale)
+    if panel.seam_allowance > 0:
+        text = f"seam allowance, {fine_length(panel.seam_allowance, units)}"
+        yield text, lambda at: _rule(at, scale, style.seam_look(scale))
+    if panel.folds:
+        yield "fold", lambda at: _rule(at, scale, style.fold_look(scale))
+    if panel.keep_outs:
+        yield "keep-out: hard edge, no-needle zone", lambda at: _keep_out(at, scale)
+    if later_pieces(panel):
+        yield "fitted after the quilting", lambda at: _later(at, scale)
+
+
+def _sewn_signs(kinds: set[Kind], scale: Scale) -> Iterator[Sign]:
+    for kind, (text, looks) in KIND_SIGNS.items():
+        if kind in kinds:
+            yield text, partial(_sewn, scale=scale, kinds=looks)
+    if kinds:
+        yield "direction of sewing", lambda at: _arrow(at, scale)
+        yield "a run starts: tie-in", lambda at: _start(at, scale)
+        yield "a run ends: tie-off", lambda at: _end(at, scale)
+
+
+def _rule(at: Point, scale: Scale, look: Look) -> Element:
+    reach = HALF * scale.em
+    return straight((at[0] - reach, at[1]), (at[0] + reach, at[1]), **look)
+
+
+def _sewn(at: Point, scale: Scale, kinds: tuple[Kind, ...] = (Kind.LINE,)) -> Element:
+    sign = group()
+    for kind in kinds:
+        sign.add(_rule(at, scale, line_look(kind, COLOUR, scale)))
+    return sign
+
+
+def _trim(at: Point, scale: Scale) -> Element:
+    em = scale.em
+    corner, wide, tall = (at[0] - HALF * em, at[1] - 0.6 * em), 2 * HALF * em, 1.2 * em
+    dotted = style.thin(scale, ems=0.04) | {"fill": f"url(#{DOTS})"}
+    sign = group()
+    sign.add(box(corner, wide, tall, fill=style.TRIM))
+    sign.add(box(corner, wide, tall, **dotted))
+    return sign
+
+
+def _keep_out(at: Point, scale: Scale) -> Element:
+    sign = group()
+    ring = style.thin(scale, style.SOFT_INK) | {"fill": style.ZONE}
+    sign.add(disc(at, 0.78 * scale.em, **ring))
+    sign.add(disc(at, 0.42 * scale.em, fill=style.HARD))
+    return sign
+
+
+def _later(at: Point, scale: Scale) -> Element:
+    half = 0.5 * scale.em
+    sign = group()
+    sign.add(disc(at, half, **style.later_look(scale)))
+    sign.add(cross(at, half, half, scale))
+    return sign
+
+
+def _arrow(at: Point, scale: Scale) -> Element:
+    sign = _sewn(at, scale)
+    tip = (at[0] + 0.5 * scale.arrow, at[1])
+    sign.add(path(arrow_head(tip, 0, scale.arrow), fill=COLOUR))
+    return sign
+
+
+def _start(at: Point, scale: Scale) -> Element:
+    em, (x, y) = scale.em, at
+    sign = group()
+    line = line_look(Kind.LINE, COLOUR, scale)
+    sign.add(straight((x - 0.3 * em, y), (x + HALF * em, y), **line))
+    sign.add(disc((x - 0.3 * em, y), 0.26 * em, fill=COLOUR))
+    sign.add(ring_number((x - 1.4 * em, y), 0, 0.85 * em))
+    return sign
+
+
+def _end(at: Point, scale: Scale) -> Element:
+    sign = _sewn(at, scale)
+    sign.add(end_bar((at[0] + HALF * scale.em, at[1]), 0, COLOUR, scale))
+    return sign

@@ -1,0 +1,196 @@
+"""The promises of a plan, over random panels; all checked on one plan per example."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import HealthCheck, assume, given, settings
+
+from loftline.errors import ProjectError
+from loftline.geometry import lengths
+from loftline.plan import make_plan
+from loftline.project import Project
+from loftline.readers import READERS, read_stitch_file
+from loftline.runs.costs import CUT_COST
+from loftline.units import CHORD_ERROR_MM, LEAST_STITCH_MM
+from loftline.values import Kind, Plan
+from loftline.writers import write_files
+from support import drawn, projects, segments, spread, stitches
+
+QUIET = [HealthCheck.too_slow, HealthCheck.filter_too_much, HealthCheck.data_too_large]
+
+
+def _planned(project: Project) -> Plan:
+    try:
+        return make_plan(project)
+    except ProjectError:
+        # a piece wholly beside the outline is bad input, and tested as such elsewhere
+        assume(False)
+        raise
+
+
+def check_keep_outs(plan: Plan) -> None:
+    """Promise 1: no needle point or stitch nearer to a hard edge than its reach."""
+    ends, _ = stitches(plan)
+    if not len(ends):
+        return
+    lines = shapely.linestrings(ends)
+    for zone in plan.panel.keep_outs:
+        assert shapely.distance(zone.outline, lines).min() >= zone.reach - 1e-9
+    hard = [zone.outline for zone in plan.panel.keep_outs if zone.sits == "above"]
+    for move in moves(plan):
+        for outline in hard:
+            assert not shapely.crosses(outline, move), (outline.centroid, move)
+
+
+def moves(plan: Plan) -> list[shapely.LineString]:
+    """The machine's moves before each run, through the places it passes."""
+    sewn = plan.sewn
+    xy = np.column_stack([sewn.x, sewn.y])
+    first = np.flatnonzero(np.append(True, np.diff(sewn.run) > 0))
+    begin = [np.array(sewn.origin), *xy[first[1:] - 1]]
+    out = []
+    for start, at in zip(begin, first.tolist(), strict=True):
+        via = sewn.via[sewn.via_run == sewn.run[at]]
+        out.append(shapely.LineString(np.vstack([start, via, xy[at]]) / 10))
+    return out
+
+
+def check_lines(plan: Plan) -> None:
+    """Promise 2: every required line is sewn once, end to end, and nothing else."""
+    ends, kind = stitches(plan)
+    network, runs = plan.network, plan.runs
+    # once in the walks
+    needed = np.flatnonzero(network.required)
+    once = np.bincount(runs.edges[~runs.repeat], minlength=len(network.u))
+    assert (once[needed] == 1).all()
+    required = float(network.length[network.required].sum())
+    assert abs(required - lengths(plan.lines.points, plan.lines.starts).sum()) < 1 + required / 100
+    if not len(plan.lines):
+        return
+    # all of it under thread
+    sewn_lines = segments(ends[np.isin(kind, [Kind.LINE])])
+    shapely.prepare(sewn_lines)
+    far = ~shapely.dwithin(sewn_lines, shapely.points(spread(plan)), 0.7)
+    assert not far.any()
+    # the same length of thread path as of line, ties apart
+    sewn_length = np.hypot(*(ends[:, 1] - ends[:, 0]).T)[kind == Kind.LINE].sum()
+    assert sewn_length == pytest.approx(required, rel=0.02, abs=0.3 * len(plan.lines))
+    # each kind on what it says
+    tolerance = CHORD_ERROR_MM + 1e-6
+    kinds = (
+        (Kind.LINE, network.required),
+        (Kind.DOUBLE, network.required),
+        (Kind.TRAVEL, ~network.required),
+        (Kind.TIE, np.ones(len(network.u), bool)),
+    )
+    for which, edges in kinds:
+        mine = ends[kind == which]
+        if not len(mine):
+            continue
+        ground = drawn(plan, edges)
+        shapely.prepare(ground)
+        middle = mine.mean(axis=1)
+        for points in (mine[:, 0], mine[:, 1], middle):
+            assert shapely.dwithin(ground, shapely.points(points), tolerance).all(), which.name
+    assert set(np.unique(kind)) <= {k for k, _ in kinds}
+
+
+def check_lengths(plan: Plan) -> None:
+    """Promise 3: stitches even on the straight, none too long, none too short but ties."""
+    ends, kind = stitches(plan)
+    if not len(ends):
+        return
+    length = np.hypot(*(ends[:, 1] - ends[:, 0]).T)
+    assert length.max() <= plan.project.machine.longest_stitch + 1e-9
+    assert length.max() <= plan.project.quilting.stitch_length + 0.15
+    assert length[kind != Kind.TIE].min() >= LEAST_STITCH_MM - 1e-9
+    # straight parts: consecutive stitches of one kind that go on in one direction
+    angle = np.arctan2(*(ends[:, 1] - ends[:, 0]).T[::-1])
+    joined = np.abs(ends[1:, 0] - ends[:-1, 1]).max(axis=1) < 1e-9
+    bend = np.abs((angle[1:] - angle[:-1] + np.pi) % (2 * np.pi) - np.pi)
+    straight = np.isin(kind, [Kind.LINE]) & ~np.isnan(angle)
+    on = joined & straight[1:] & straight[:-1] & (bend * length[1:] < 0.16)
+    part = np.cumsum(np.append(True, ~on))
+    # lines of two fills may follow on each other in one direction, each even in itself
+    if len(plan.project.fills) > 1 or np.isnan(plan.lines.angle).any():
+        return
+    for p in np.unique(part[straight]).tolist():
+        mine = length[(part == p) & straight]
+        # 10 %, and what rounding both ends to tenths can do
+        assert mine.max() - mine.min() <= 0.1 * mine.mean() + 0.15
+
+
+def check_bytes(plan: Plan) -> None:
+    """Promise 4 on dst and exp: the file holds what was planned."""
+    if not len(plan.sewn):
+        return
+    for ext, data in zip(("dst", "exp"), write_files(plan, ("dst", "exp")).values(), strict=True):
+        assert ext in READERS
+        read = read_stitch_file(ext, data)
+        assert len(read) == len(plan.sewn)
+        assert np.array_equal(read.x + plan.sewn.origin[0], plan.sewn.x)
+        assert np.array_equal(read.y + plan.sewn.origin[1], plan.sewn.y)
+        assert np.array_equal(read.run, plan.sewn.run)
+
+
+def check_cost(plan: Plan) -> None:
+    """Promise 5: the printed cost is that of the walk, and no less than the proved least."""
+    network, runs = plan.network, plan.runs
+    extra = runs.repeat | ~network.required[runs.edges]
+    count = len(runs.starts) - 1
+    if count == 0:
+        return
+    recomputed = float(network.cost[runs.edges[extra]].sum()) + CUT_COST * (count - 1)
+    assert runs.cost == pytest.approx(recomputed, abs=0.01)
+    assert runs.least_cost <= runs.cost + 1e-6
+    assert not runs.optimal or runs.least_cost == pytest.approx(runs.cost, abs=1.0)
+    assert plan.report.runs == count
+    # a walk hangs together: each edge begins where the last one ended
+    u = np.where(runs.forward, network.u[runs.edges], network.v[runs.edges])
+    v = np.where(runs.forward, network.v[runs.edges], network.u[runs.edges])
+    inner = np.ones(len(u) - 1, bool)
+    inner[runs.starts[1:-1] - 1] = False
+    assert (u[1:] == v[:-1])[inner].all()
+
+
+def check_again(plan: Plan) -> None:
+    """Promise 6: same input, same bytes."""
+    if not len(plan.sewn):
+        return
+    again = make_plan(plan.project)
+    assert write_files(again, ("dst", "json", "svg")) == write_files(plan, ("dst", "json", "svg"))
+
+
+def check_all(plan: Plan) -> None:
+    check_keep_outs(plan)
+    check_lines(plan)
+    check_lengths(plan)
+    check_cost(plan)
+    check_bytes(plan)
+    wrong = [f for f in plan.findings if f.severity == "error" and f.code != "nothing-to-sew"]
+    assert not wrong
+
+
+@settings(max_examples=300, derandomize=True, deadline=None, suppress_health_check=QUIET)
+@given(project=projects(meander=False))
+def test_promises_straight(project: Project) -> None:
+    check_all(_planned(project))
+
+
+@settings(max_examples=40, derandomize=True, deadline=None, suppress_health_check=QUIET)
+@given(project=projects())
+def test_promises_with_meander(project: Project) -> None:
+    plan = _planned(project)
+    check_all(plan)
+    check_again(plan)
+
+
+@pytest.mark.nightly
+@settings(max_examples=3000, deadline=None, suppress_health_check=QUIET)
+@given(project=projects())
+def test_promises_at_length(project: Project) -> None:
+    plan = _planned(project)
+    check_all(plan)
+    check_again(plan)

@@ -1,0 +1,165 @@
+from __future__ import annotations
+
+import json
+import math
+import re
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import numpy as np
+import pytest
+import shapely
+
+from loftline.values import KIND_WORDS, Hooping, Part, Plan
+from loftline.writers.json_document import json_document
+from loftline.writers.json_schema import document_schema
+from support_plans import make_plan, pouch_panel, pouch_plan, tiny_plan
+
+PAGE = Path(__file__).parents[2] / "docs" / "json-document.md"
+
+ORDER = {
+    "": "format name panel keep_outs lines stitches hoopings report findings",
+    "panel": "outline holes parts folds",
+    "keep_outs": "name outline clearance sits mate_of",
+    "stitches": "x y run kind",
+    "hoopings": "files origin first last field",
+    "report": "stitches runs cuts turns length needle_thread bobbin_thread minutes cost least_cost "
+    "optimal copies versions",
+    "findings": "code severity where message remedy",
+}
+"""The fixed keys, in their fixed order."""
+
+
+def written(plan: Plan, files: dict[str, str] | None = None) -> Any:  # noqa: ANN401 - any document
+    return json.loads(json_document(plan, [files or {}]))
+
+
+@pytest.mark.parametrize("plan", [pouch_plan(), tiny_plan()])
+def test_the_document_keeps_to_its_schema(plan: Plan) -> None:
+    jsonschema.Draft202012Validator.check_schema(document_schema())
+    jsonschema.validate(written(plan, {"dst": "a.dst"}), document_schema())
+
+
+@pytest.mark.parametrize(
+    ("path", "value"),
+    [
+        (("format",), 2),
+        (("keep_outs", 0, "sits"), "beside"),
+        (("stitches", "kind", 0), "jump"),
+        (("stitches", "run", 0), -1),
+        (("hoopings", 0, "field"), [130]),
+        (("lines", 0), [[1, 2]]),
+        (("report", "length", "nap"), 1),
+        (("panel", "edges"), []),
+    ],
+)
+def test_the_schema_refuses_what_is_not_so(path: tuple[str | int, ...], value: object) -> None:
+    document = inner = written(pouch_plan())
+    for key in path[:-1]:
+        inner = inner[key]
+    inner[path[-1]] = value
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate(document, document_schema())
+
+
+def test_keys_stand_in_their_fixed_order() -> None:
+    document = written(pouch_plan())
+    for where, keys in ORDER.items():
+        table = document[where] if where else document
+        table = table[0] if isinstance(table, list) else table
+        fixed = keys.split()
+        assert list(table)[: len(fixed)] == fixed
+        assert where == "report" or len(table) == len(fixed)
+
+
+def test_every_key_is_explained_in_the_docs() -> None:
+    page = PAGE.read_text(encoding="utf-8")
+    told = set(re.findall(r"`([a-z_]+)`", page))
+    assert set(_keys(document_schema())) - set(KIND_WORDS) <= told
+
+
+def _keys(schema: object) -> list[str]:
+    if isinstance(schema, list):
+        return [key for inner in schema for key in _keys(inner)]
+    if not isinstance(schema, dict):
+        return []
+    own = list(schema["properties"]) if isinstance(schema.get("properties"), dict) else []
+    return own + [key for inner in schema.values() for key in _keys(inner)]
+
+
+def test_geometry_is_that_of_the_plan_to_a_hundredth_of_a_millimetre() -> None:
+    plan = pouch_plan()
+    document = written(plan)
+    for zone, told in zip(plan.panel.keep_outs, document["keep_outs"], strict=True):
+        assert shapely.hausdorff_distance(shapely.Polygon(told["outline"]), zone.outline) < 0.0075
+        assert told["mate_of"] == zone.mate_of
+    for ring in [document["panel"]["outline"], *document["panel"]["parts"].values()]:
+        assert ring[0] == ring[-1]
+    assert list(document["panel"]["parts"]) == ["front", "back", "flap"]
+    assert document["panel"]["folds"][0] == [[0, 150], [250, 150]]
+    lines = np.concatenate([np.array(line) for line in document["lines"]])
+    assert np.abs(lines - plan.lines.points).max() <= 0.005 + 1e-9
+    assert [len(line) for line in document["lines"]] == np.diff(plan.lines.starts).tolist()
+
+
+def test_needle_points_are_told_exactly() -> None:
+    plan = make_plan(pouch_panel(), lines_per_run=6)
+    stitches = written(plan)["stitches"]
+    assert np.array_equal(np.rint(np.array(stitches["x"]) * 10), plan.sewn.x)
+    assert np.array_equal(np.rint(np.array(stitches["y"]) * 10), plan.sewn.y)
+    assert stitches["run"] == plan.sewn.run.tolist()
+    assert stitches["kind"] == [KIND_WORDS[kind] for kind in plan.sewn.kind]
+
+
+def test_the_bytes_are_compact_and_hold_no_minus_zero() -> None:
+    text = json_document(pouch_plan(), [{}]).decode("utf-8")
+    compact = json.dumps(json.loads(text), ensure_ascii=False, separators=(",", ":"))
+    assert text == compact
+    assert not re.search(r"-0(\.0)?[,\]]", text)
+
+
+def test_thread_and_seams_are_told_in_millimetres() -> None:
+    plan = pouch_plan()
+    report = written(plan)["report"]
+    assert report["needle_thread"]["expected"] == round(plan.report.needle_thread.expected, 2)
+    assert report["length"]["line"] == round(plan.report.length["line"], 2)
+
+
+def test_origin_and_field_belong_to_the_hooping() -> None:
+    plan = tiny_plan()
+    plan = replace(
+        plan,
+        hoopings=(Hooping(field=(130.0, 180.0)),),
+        sewn=replace(plan.sewn, origin=(300, 205)),
+    )
+    (hooping,) = written(plan, {"dst": "key-fob.dst"})["hoopings"]
+    assert hooping == {
+        "files": {"dst": "key-fob.dst"},
+        "origin": [30.0, 20.5],
+        "first": 0,
+        "last": len(plan.sewn) - 1,
+        "field": [130.0, 180.0],
+    }
+
+
+def test_a_part_in_two_pieces_is_told_piece_by_piece() -> None:
+    plan = tiny_plan()
+    area = shapely.MultiPolygon([shapely.box(0, 0, 10, 40), shapely.box(50, 0, 60, 40)])
+    plan = replace(plan, panel=replace(plan.panel, parts=(Part(name="sides", area=area),)))
+    assert list(written(plan)["panel"]["parts"]) == ["sides", "sides (2)"]
+
+
+def test_names_in_any_script_survive() -> None:
+    plan = tiny_plan()
+    name = 'Tasche "ä" <袋> \\ \u2028'
+    named = replace(plan, project=plan.project.model_copy(update={"name": name}))
+    assert written(named)["name"] == name
+
+
+def test_what_is_no_number_is_never_written() -> None:
+    plan = tiny_plan()
+    broken = replace(plan, report=replace(plan.report, minutes=math.nan))
+    with pytest.raises(ValueError, match="Out of range float"):
+        json_document(broken, [{}])

@@ -1,0 +1,102 @@
+"""What may be typed, and the sentences for what does not fit."""
+
+from __future__ import annotations
+
+import pytest
+
+from loftline import project
+from loftline.cli.parser import (
+    COMMANDS,
+    FORMATS,
+    SHAPES,
+    UsageError,
+    build_parser,
+    parse,
+    read_formats,
+)
+
+
+def test_plan_with_all_its_options() -> None:
+    options = parse(["plan", "pouch.toml", "--out", "here", "--format", "dst,exp"])
+    assert (options.command, options.file, options.out, options.format) == (
+        "plan",
+        "pouch.toml",
+        "here",
+        "dst,exp",
+    )
+
+
+@pytest.mark.parametrize(
+    ("words", "sentence"),
+    [
+        ([], "Say what to do, for example: loftline demo. loftline --help lists the commands."),
+        (["plna"], "There is no command 'plna' (did you mean plan?). loftline --help lists"),
+        (["crochet"], "There is no command 'crochet'. loftline --help"),
+        (["plan"], "FILE and --out are missing. Usage: loftline plan FILE --out DIR"),
+        (["plan", "a.toml"], "--out is missing."),
+        (["plan", "a.toml", "--out"], "--out needs a value."),
+        (["plan", "a.toml", "--out", "b", "--formt", "dst"], "'--formt' here (did you mean --f"),
+        (["check"], "FILE is missing. Usage: loftline check FILE"),
+        (["check", "a.toml", "b.toml"], "There is no room for 'b.toml' here."),
+        (["check", "a.toml", "--out", "b"], "There is no option '--out' here."),
+        (["new"], "FILE is missing. Usage: loftline new FILE [--shape SHAPE]"),
+        (
+            ["new", "a.toml", "--shape", "elipse"],
+            "no shape 'elipse' (did you mean ellipse?); there",
+        ),
+        (["demo", "a.toml"], "There is no room for 'a.toml' here. Usage: loftline demo"),
+        (["--quiet"], "There is no option '--quiet' here"),
+        (["--out", "plan"], "There is no option '--out' here"),
+    ],
+)
+def test_what_does_not_fit_is_said_in_a_sentence(words: list[str], sentence: str) -> None:
+    with pytest.raises(UsageError) as told:
+        parse(words)
+    assert sentence in str(told.value)
+    assert "\n" not in str(told.value)
+
+
+def test_options_are_not_guessed_from_their_beginnings() -> None:
+    with pytest.raises(UsageError):
+        parse(["plan", "a.toml", "--ou", "b"])
+
+
+@pytest.mark.parametrize("words", [["--help"], ["--version"], ["plan", "--help"]])
+def test_help_and_version_stop_with_zero(
+    words: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit) as stop:
+        parse(words)
+    assert stop.value.code == 0
+    assert capsys.readouterr().out
+
+
+def test_help_lists_the_commands_that_are_there() -> None:
+    text = build_parser().format_help()
+    for command in COMMANDS:
+        assert (f"  {command.name} " in text) == command.listed
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        ("dxt", "there is no format 'dxt' (did you mean dst?); there are dst, exp"),
+        ("dst,pdf", "--format pdf: the full-size sheets are not there yet"),
+        ("", "--format needs at least one of dst"),
+        (" , ", "--format needs at least one of dst"),
+    ],
+)
+def test_formats_that_do_not_fit(text: str, sentence: str) -> None:
+    with pytest.raises(UsageError) as told:
+        read_formats(text)
+    assert sentence in str(told.value)
+
+
+def test_the_words_of_the_project_file_are_repeated_rightly() -> None:
+    """The parser loads nothing heavy, so it has copies of its own."""
+    assert project.FORMATS == FORMATS
+    assert set(project.TEMPLATE_SHAPES) == set(SHAPES)
+
+
+def test_all_formats_are_read_in_the_order_typed() -> None:
+    assert read_formats(",".join(reversed(FORMATS))) == tuple(reversed(FORMATS))
