@@ -14,12 +14,19 @@ import shapely
 from shapely import LinearRing, LineString, MultiLineString, Polygon
 
 from loftline.fills.meander.depth import Depth, depth_grid
-from loftline.fills.meander.loop import Loop, closed_points, from_points, is_proved, resample
+from loftline.fills.meander.ground import cut_necks
+from loftline.fills.meander.loop import (
+    Loop,
+    closed_points,
+    from_points,
+    is_proved,
+    length,
+    resample,
+)
 from loftline.fills.meander.relax import COARSE, FINE, GENTLE, Settling, relax
 from loftline.fills.meander.rounding import FLOW_PASSES, flow, refine
 from loftline.fills.meander.seeds import open_seeds, ridge_seeds
 from loftline.fills.meander.tree import Mesh, outline, prune, random_branches, triangulate
-from loftline.geometry import polygons
 from loftline.values import Bools, Ints
 
 PASSES = COARSE.passes + FINE.passes + FLOW_PASSES
@@ -36,6 +43,8 @@ FULLNESS = 1.05
 is a little less than the region."""
 SLIVER = 0.1
 """What hangs over the edge is cut off up to this area, in square spacings."""
+LEAST_LEFT = 0.8
+"""Share of its length that rounding must leave a loop."""
 STEP = 0.04
 """Between points of the finished curve, in spacings ..."""
 STEPS = (0.25, 0.5)
@@ -108,7 +117,7 @@ def plots_of(ground: Polygon, spacing: float, rng: np.random.Generator) -> list[
     """
     best: list[Plot] = []
     for cut, ridges in TRIES:
-        pieces = [ground] if cut == 0 else polygons(ground.buffer(-cut * spacing))
+        pieces = cut_necks(ground, cut * spacing)
         planted = [plant(piece, spacing, ridges, rng) for piece in pieces]
         best = [plot for plot, _ in planted if plot is not None]
         if all(whole for _, whole in planted):
@@ -174,7 +183,8 @@ def wander(
     if best is None:
         return None
     loop = tuck(flow(best, depth, spacing, tick), ground, spacing)
-    best = loop if good(loop) else best
+    # where all of a loop is a tight bend, rounding would shrink it to nothing
+    best = loop if good(loop) and length(loop) > LEAST_LEFT * length(best) else best
     loop = refine(best, 2)
     best = loop if good(loop) else best
     loop = resample(best, min(max(STEP * spacing, STEPS[0]), STEPS[1]))

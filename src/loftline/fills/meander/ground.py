@@ -64,6 +64,19 @@ def without_ends(ground: Polygon, radius: float) -> list[Polygon]:
     return polygons(only_polygons(shapely.union_all([opened, *grown])))
 
 
+def cut_necks(ground: Polygon, half: float) -> list[Polygon]:
+    """Part a ground at its necks of less than a half width; the pieces do not meet."""
+    bodies = [core.buffer(half, quad_segs=8) for core in polygons(ground.buffer(-half))]
+    if len(bodies) < 2:
+        return [ground]
+    pieces = []
+    for i, body in enumerate(bodies):
+        others = shapely.union_all([*bodies[:i], *bodies[i + 1 :]])
+        own = body.intersection(ground).difference(others)
+        pieces.extend(polygons(only_polygons(own)))
+    return pieces
+
+
 def corner_caps(ground: Polygon, radius: float) -> list[shapely.Geometry]:
     """Smooth caps over the corners that stick into the ground by more than :data:`SHARP`.
 

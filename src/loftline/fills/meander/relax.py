@@ -29,6 +29,8 @@ PUSH = 0.6
 WALL = 0.4
 WALL_WAVER = 0.2
 WALL_PUSH = 0.4
+WOUND_UP = 0.5
+"""Farther than this from its length the loop's tension does not learn: it would overshoot."""
 LONGEST_MOVE = 0.25
 """Of a step, in one pass: less than half, so that two strands cannot pass through each other."""
 
@@ -148,7 +150,8 @@ def relax(
         size = np.abs(move)
         move *= np.minimum(1.0, LONGEST_MOVE * step / np.maximum(size, 1e-12))
         excess = length(loop) / settling.wanted - 1
-        held = min(max(held + 0.06 * excess, -1.5 * slack), 0.8)
+        if abs(excess) < WOUND_UP:
+            held = min(max(held + 0.06 * excess, -1.5 * slack), 0.8)
         pull = min(max(held + 2.0 * excess, -1.7 * slack), 1.5)
         # all of the loop at once: implicit in stiffness and tension, explicit in the pushes
         move = fft.ifft(fft.fft(loop + move) / (1 + pull * wave + stiff * wave * wave)) - loop
