@@ -26,6 +26,7 @@ from loftline.runs.trails import make_trails
 from loftline.values import Bools, Floats, Ints
 
 _STARTS = 4
+_SHAKEN_MOST = 1500
 _PASSES = 200
 _KICKS = 100
 _TRIES = 3
@@ -235,7 +236,8 @@ class _Task:
             return to_links(min(tries, key=order.total), order)
         best = descend(best, table, _PASSES)
         odd = len(self.odd)
-        for attempt in range(1, _STARTS):
+        # a matching of many ends takes seconds: there one start must do
+        for attempt in range(1, _STARTS if odd <= _SHAKEN_MOST else 1):
             step("joining", attempt, _STARTS)
             # equal links have many pairings; shake the ties loose
             shaken = np.rint(base.cost * (1 + 0.02 * rng.random(len(base.cost))))
