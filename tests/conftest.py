@@ -7,6 +7,12 @@ import shutil
 from collections.abc import Callable, Generator
 
 import pytest
+from hypothesis import settings
+
+# the same examples at every run; LOFTLINE_RANDOM=1 asks for new ones
+settings.register_profile("steady", derandomize=True)
+settings.register_profile("random", derandomize=False)
+settings.load_profile("random" if os.environ.get("LOFTLINE_RANDOM") else "steady")
 
 NO_SKIP = bool(os.environ.get("LOFTLINE_NO_SKIP"))
 PACKAGES = {"rsvg-convert": "librsvg2-bin"}

@@ -50,11 +50,24 @@ thickness below it. Give a `thickness` of your own where you have measured it.""
 
 TABLES = (
     ("[panel]", "PanelSpec", ""),
+    ("[[panel.darts]]", "DartSpec", ""),
+    ("[[panel.folds]]", "FoldSpec", ""),
+    ("[[panel.parts]]", "PartSpec", ""),
+    ("[panel.drawn]", "DrawnSpec", ""),
     ("[[hardware]]", "HardwareSpec", ""),
     (
         "at = { from, distance }",
         "EdgePlace",
-        "A place on the panel's centre line, measured in from an edge; stands where `at` does.",
+        "A place on the centre line so far in from an edge, or from two; stands where `at` does.",
+    ),
+    (
+        "at = { along, distance, every, count }",
+        "EdgeRow",
+        (
+            "A row of equal pieces along an edge, evenly spaced, with as much left over at one end "
+            "as at the other; stands where `at` of a piece of hardware does. The pieces get the "
+            'name with a number: "eyelet 1", "eyelet 2" and so on.'
+        ),
     ),
     ("[[keep_outs]]", "KeepOutSpec", ""),
     ("[[fills]]", "FillSpec", ""),
@@ -65,6 +78,9 @@ TABLES = (
     ("outer and foam of [layers]", "LayerSpec", ""),
     ("[machine]", "MachineSpec", ""),
     ("foot of [machine]", "FootSpec", ""),
+    ("[cutting]", "CuttingSpec", ""),
+    ("cloth_width of [cutting]", "ClothWidthSpec", ""),
+    ("[[cutting.pockets]]", "PocketSpec", ""),
 )
 
 STREAMS = (
@@ -172,6 +188,7 @@ def _value(entry: Schema) -> str:
         "string": "text",
         "integer": "a whole number",
         "number": "a number",
+        "object": "a table",
     }
     return words[entry["type"]] + _bounds(entry)
 

@@ -162,7 +162,8 @@ def test_the_readme_s_python_runs(
     (code,) = blocks(ROOT / "README.md", "python")
     exec(compile(code, "README.md", "exec"), {})  # noqa: S102 - our own page
     assert "stitches in" in capsys.readouterr().out
-    assert sorted(path.suffix for path in (tmp_path / "out").iterdir()) == [".dst", ".json", ".svg"]
+    names = ["spoke-pouch-cutting.svg", *(f"spoke-pouch.{end}" for end in ("dst", "json", "svg"))]
+    assert sorted(path.name for path in (tmp_path / "out").iterdir()) == names
 
 
 def test_the_readme_starts_with_the_job_then_a_picture_then_two_commands() -> None:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from loftline import values
-from loftline.checks import check_sewn
-from loftline.errors import Step, does_nothing
+from loftline.checks import check_foot, check_punched, check_sewn
+from loftline.errors import Finding, Step, does_nothing
 from loftline.estimates import advise, make_report
 from loftline.fills import make_fields, make_lines
 from loftline.hooping import make_hoopings
@@ -24,6 +24,23 @@ class Plan(values.Plan):
 
     def _repr_svg_(self) -> str:
         return draw_plan(self)
+
+
+def _foot(project: Project, panel: values.Panel, sewn: values.Sewn) -> tuple[Finding, ...]:
+    """The foot's check, where the foot's outline is known.
+
+    By hand the panel is turned under the needle; a machine with a hoop never turns it, and
+    which way up it is hooped is not known, so the foot's longer reaches count.
+    """
+    foot = project.machine.foot
+    if foot is None:
+        return ()
+    left, right, front, back = foot.left, foot.right, foot.front, foot.back
+    by_hand = project.machine.guided == "hand"
+    if not by_hand:
+        left = right = max(left, right)
+        front = back = max(front, back)
+    return check_foot(panel, sewn, left=left, right=right, front=front, back=back, turned=by_hand)
 
 
 def make_plan(project: Project, step: Step = does_nothing) -> Plan:
@@ -58,6 +75,9 @@ def make_plan(project: Project, step: Step = does_nothing) -> Plan:
         longest_stitch=project.machine.longest_stitch,
         field=hoopings[0].field,
     )
+    found = (*found, *_foot(project, panel, sewn), *check_punched(panel, sewn))
+    report = make_report(project, panel, lines, runs, sewn)
+    cutting = report.cutting.findings if report.cutting is not None else ()
     return Plan(
         project=project,
         panel=panel,
@@ -66,6 +86,12 @@ def make_plan(project: Project, step: Step = does_nothing) -> Plan:
         hoopings=hoopings,
         runs=runs,
         sewn=sewn,
-        report=make_report(project, panel, lines, runs, sewn),
-        findings=(*panel.findings, *lines.findings, *advise(project, panel, lines), *found),
+        report=report,
+        findings=(
+            *panel.findings,
+            *lines.findings,
+            *advise(project, panel, lines),
+            *cutting,
+            *found,
+        ),
     )

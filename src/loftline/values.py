@@ -30,6 +30,7 @@ Area = Polygon | MultiPolygon
 
 Sits = Literal["inside", "above", "below"]
 Fitted = Literal["before quilting", "after quilting", "after lining"]
+Material = Literal["outer", "foam", "lining"]
 EdgeWay = Literal["overhang", "seam allowance", "none"]
 
 
@@ -82,6 +83,10 @@ class Piece:
             sits above the foot's farthest corner when that is more.
         mate_of: name of the piece whose other half this is, else ``None``.
         magnetic: whether it pulls at the machine.
+        face_up: of a magnet in a pair, which face lies towards the outer fabric, in words;
+            so laid, the two attract in the closed bag.
+        from_cut: least distance of its centre from the cut edge, mm.
+        from_finished: the same less the seam allowance, from the finished edge, mm.
     """
 
     name: str
@@ -94,11 +99,22 @@ class Piece:
     fitted: Fitted
     mate_of: str | None = None
     magnetic: bool = False
+    face_up: str = ""
+    from_cut: float | None = None
+    from_finished: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KeepOut:
-    """A zone no needle may enter: ``outline`` (the hard edge) grown by ``reach``."""
+    """A zone no needle may enter: ``outline`` (the hard edge) grown by ``reach``.
+
+    Attributes:
+        clearance: from hard edge to needle, as the maker gave it.
+        reach: what is really kept, with the foot and the two allowances, mm.
+        tolerance, draw_in: the allowances in it for placing and for shrinking, mm.
+        zone: where the foot's turned outline needs more than ``reach`` in some directions,
+            the whole zone; holds ``outline`` grown by ``reach``.
+    """
 
     name: str
     outline: Polygon
@@ -107,6 +123,41 @@ class KeepOut:
     sits: Sits
     mate_of: str | None = None
     hardware: bool = True
+    tolerance: float = 0.0
+    draw_in: float = 0.0
+    zone: Polygon | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dart:
+    """A wedge at the panel's edge that is cut or sewn out to give depth.
+
+    Attributes:
+        wedge: what goes, within the outline.
+        zone: the wedge with the seam allowance along its legs, within the outline; no needle
+            enters it while quilting.
+        tip: where the two legs meet.
+        legs: the two sides that are sewn together, ``(k, 2)`` each, from the panel's edge to
+            the tip.
+    """
+
+    name: str
+    wedge: Polygon
+    zone: Polygon
+    tip: Point
+    legs: tuple[Floats, Floats]
+
+    @property
+    def ends(self) -> tuple[Point, Point]:
+        """Where the two legs start on the panel's edge."""
+        one, two = ((float(leg[0, 0]), float(leg[0, 1])) for leg in self.legs)
+        return one, two
+
+    @property
+    def leg_lengths(self) -> tuple[float, float]:
+        """Millimetres of the two legs."""
+        one, two = (float(np.hypot(*np.diff(leg, axis=0).T).sum()) for leg in self.legs)
+        return one, two
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,10 +184,12 @@ class Panel:
         outline: the cut edge, with holes.
         ground: where quilting may lie before keep-outs are taken out: the outline grown
             into the overhang or drawn back into the seam allowance.
-        sewable: ``ground`` less the keep-out zones with the planning margin.
+        sewable: ``ground`` less the keep-out zones and darts with the planning margin.
         edge: the way along the edge that is really used (after any fall-back).
         pieces: all hardware with other halves, whenever it is fitted.
         keep_outs: what the needle must stay away from while quilting.
+        darts: wedges that are cut or sewn out; no needle enters their zones either.
+        closed_size: width and height of the closed bag lying flat, mm; ``None`` without folds.
     """
 
     name: str
@@ -152,6 +205,8 @@ class Panel:
     keep_outs: tuple[KeepOut, ...]
     ways: Ways
     findings: tuple[Finding, ...] = ()
+    darts: tuple[Dart, ...] = ()
+    closed_size: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -305,6 +360,110 @@ class Band:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CutPiece:
+    """A rectangle to cut, sizes as cut.
+
+    Attributes:
+        width: mm across the cloth, unless the piece is turned.
+        height: mm along the cloth, unless the piece is turned.
+        count: pieces for one bag.
+        in_all: pieces for all bags.
+    """
+
+    name: str
+    material: Material
+    width: float
+    height: float
+    count: int
+    in_all: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutPlace:
+    """Where a piece lies in a layout.
+
+    Attributes:
+        piece: index into :attr:`Cloth.pieces`.
+        x: mm across the cloth, from its left edge.
+        y: mm along the cloth, from the layout's start.
+        width, height: mm across and along the cloth, as the piece lies.
+        turned: whether it lies turned by 90 degrees.
+    """
+
+    piece: int
+    x: float
+    y: float
+    width: float
+    height: float
+    turned: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Layout:
+    """Pieces of some bags laid out on a length of cloth.
+
+    Attributes:
+        bags: how many bags it holds the pieces of.
+        times: how often it is laid, one after the other.
+        length: mm of cloth it takes.
+    """
+
+    bags: int
+    times: int
+    length: float
+    places: tuple[CutPlace, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cloth:
+    """What is cut from one cloth.
+
+    Attributes:
+        kind: what the cloth is, in the maker's words; may be empty.
+        width: usable width, mm.
+        one_way: whether its pieces are never turned.
+        pieces: those that fit on the cloth.
+        too_large: those that do not.
+        length: mm of cloth that the layouts take together, gaps between them included.
+        to_buy: the same, rounded up to what shops cut, mm.
+        least_length: no layout of these pieces is shorter, mm.
+        waste: share of ``width`` times ``length`` that no piece covers.
+    """
+
+    material: Material
+    kind: str
+    width: float
+    one_way: bool
+    pieces: tuple[CutPiece, ...]
+    too_large: tuple[CutPiece, ...]
+    layouts: tuple[Layout, ...]
+    length: float
+    to_buy: float
+    least_length: float
+    waste: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CuttingList:
+    """What is cut for all bags, cloth by cloth.
+
+    Attributes:
+        bags: bags to make.
+        gap: least distance between two pieces, mm.
+    """
+
+    bags: int
+    gap: float
+    cloths: tuple[Cloth, ...]
+    findings: tuple[Finding, ...] = ()
+
+    @property
+    def pieces(self) -> tuple[CutPiece, ...]:
+        """All pieces, cloth by cloth, those that do not fit last of each."""
+        return tuple(piece for cloth in self.cloths for piece in (*cloth.pieces, *cloth.too_large))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Report:
     """What the maker wants to know before she cuts; all for one bag unless said.
 
@@ -317,6 +476,7 @@ class Report:
         cautions: safety sentences, printed first where they apply.
         model: how the thread was reckoned, one sentence.
         extra: figures that only some plans have, by name.
+        cutting: what is cut from which cloth, ``None`` when it was not asked for.
     """
 
     stitches: int
@@ -339,6 +499,7 @@ class Report:
     model: str
     versions: Mapping[str, str]
     extra: Mapping[str, float] = field(default_factory=dict)
+    cutting: CuttingList | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -86,7 +86,7 @@ def test_demo_writes_everything_beside_its_project_file(folder: Path, capsys: Ou
     assert main(["demo"]) == 0
     names = {path.name for path in (folder / "loftline-demo").iterdir()}
     ends = ("dst", "exp", "pes", "vp3", "svg", "csv", "json", "toml")
-    assert names == {f"spoke-pouch.{end}" for end in ends}
+    assert names == {f"spoke-pouch.{end}" for end in ends} | {"spoke-pouch-cutting.svg"}
     out = capsys.readouterr().out
     assert "jef file: no jef file was written" in out
     assert out.index("magnet") < out.index("Report")

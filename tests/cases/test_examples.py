@@ -55,6 +55,8 @@ def test_every_file_is_written_that_can_hold_the_plan(
     skipped = {"jef"} if size > 200 else set()
     assert [f.code for f in exported.findings] == ["format-skipped"] * len(skipped)
     names = {f"{planned.project.slug}.{name}" for name in FORMATS if name not in skipped}
+    if planned.project.cutting is not None:
+        names.add(f"{planned.project.slug}-cutting.svg")
     assert {path.name for path in written.iterdir()} == names
     assert {path.name for path in exported.paths} == names
 

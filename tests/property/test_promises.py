@@ -173,13 +173,13 @@ def check_all(plan: Plan) -> None:
     assert not wrong
 
 
-@settings(max_examples=300, derandomize=True, deadline=None, suppress_health_check=QUIET)
+@settings(max_examples=300, deadline=None, suppress_health_check=QUIET)
 @given(project=projects(meander=False))
 def test_promises_straight(project: Project) -> None:
     check_all(_planned(project))
 
 
-@settings(max_examples=40, derandomize=True, deadline=None, suppress_health_check=QUIET)
+@settings(max_examples=40, deadline=None, suppress_health_check=QUIET)
 @given(project=projects())
 def test_promises_with_meander(project: Project) -> None:
     plan = _planned(project)

@@ -21,8 +21,8 @@ PAGE = Path(__file__).parents[2] / "docs" / "json-document.md"
 
 ORDER = {
     "": "format name panel keep_outs lines stitches hoopings report findings",
-    "panel": "outline holes parts folds",
-    "keep_outs": "name outline clearance sits mate_of",
+    "panel": "outline holes parts folds darts",
+    "keep_outs": "name outline clearance sits mate_of tolerance draw_in reach",
     "stitches": "x y run kind",
     "hoopings": "files origin first last field",
     "report": "stitches runs cuts turns length needle_thread bobbin_thread minutes cost least_cost "

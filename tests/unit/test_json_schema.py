@@ -119,7 +119,7 @@ def test_sound_documents_are_valid(data: dict[str, Any]) -> None:
         document(quilting={"sewn_from": "back"}),
         document(thread={"needle": {"tex": 3, "weight": "40 wt"}}),
         document(layers={"foam": {"heat": True}}),
-        document(layers={"contents": 3}),
+        document(layers={"contents": -3}),
         document(machine={"throat": 3}),
         document(machine={"formats": ["pdf"]}),
     ],

@@ -218,8 +218,6 @@ def test_a_fault_is_told_with_its_place(text: str, where: str, says: str) -> Non
 @pytest.mark.parametrize(
     ("text", "where"),
     [
-        (whole('shape = "file"'), "panel.shape"),
-        (whole(RECTANGLE + 'file = "panel.svg"'), "panel.file"),
         (whole().replace('"channel"', '"echo"'), "fills[0].pattern"),
         (whole().replace('"channel"', '"spiral"'), "fills[0].pattern"),
         (whole().replace('"channel"', '"motif"'), "fills[0].pattern"),
@@ -231,7 +229,6 @@ def test_a_fault_is_told_with_its_place(text: str, where: str, says: str) -> Non
         (whole(rest="[machine]\nthroat = 160"), "machine.throat"),
         (whole(rest='[machine]\nheld = "floated"'), "machine.held"),
         (whole(rest='[machine]\nformats = ["pdf"]'), "machine.formats[0]"),
-        (whole(rest="[layers]\ncontents = 20"), "layers.contents"),
         (whole(rest='[[seams]]\nname = "side"'), "seams"),
         (whole(rest='[[sizes]]\nname = "small"'), "sizes"),
     ],

@@ -175,3 +175,20 @@ def test_deep_values_in_every_place() -> None:
     for data in (dict.fromkeys(places, deep), {key: [deep] for key in places}):
         with pytest.raises(ProjectError):
             parse_project(data)
+
+
+@pytest.mark.parametrize("second", ["[fills]", "[[fills]]", "[panel.darts]\n[panel.darts]"])
+def test_single_brackets_round_a_list_are_told(second: str, tmp_path: Path) -> None:
+    path = tmp_path / "project.toml"
+    path.write_text(f'[fills]\npattern = "grid"\n{second}\n', encoding="utf-8")
+    with pytest.raises(ProjectError) as caught:
+        read_project(path)
+    name = "panel.darts" if "darts" in second else "fills"
+    assert f"write [[{name}]]" in str(caught.value)
+
+
+def test_one_table_where_a_list_should_be_is_told() -> None:
+    panel = {"shape": "ellipse", "width": 90, "height": 90}
+    with pytest.raises(ProjectError) as caught:
+        parse_project({"panel": panel, "fills": {"pattern": "grid"}})
+    assert "write [[fills]]" in str(caught.value)

@@ -1,14 +1,17 @@
 """Checks on needle points: the same for a plan and for the bytes of a stitch file.
 
-Codes, one finding each at most (the first two one for each keep-out):
+Codes, one finding each at most (the first three one for each keep-out or dart):
 
 - ``keep-out-entered`` (error): a needle point or stitch nearer to a hard edge than its reach.
+- ``dart-entered`` (error): a needle point or stitch in a dart or its seam allowance.
 - ``move-over-hardware`` (error): a move between runs crosses what sits above the fabric.
 - ``field-exceeded`` (error): the hoop's field is too small.
 - ``nothing-to-sew`` (error): no stitch at all.
 - ``stitch-too-long`` (error): longer than the machine sews.
 - ``no-stitch`` (error): the needle enters the same hole twice in succession.
 - ``stitch-too-short`` (warning): under the least stitch and no tie.
+- ``foot-strikes`` (error, :func:`check_foot`): the foot touches what sits above the fabric.
+- ``hole-cuts-thread`` (note, :func:`check_punched`): a hole punched later cuts stitches.
 - ``holes-crowded`` (warning): more than four needle points within 0.4 mm.
 """
 
@@ -18,12 +21,14 @@ from loftline.errors import Finding
 from loftline.values import Panel, Sewn
 
 from .density import check_density
+from .foot import check_foot
 from .moves import check_field, check_moves
+from .punched import check_punched
 from .segments import Stitches
 from .steps import check_steps
 from .zones import check_zones
 
-__all__ = ["check_sewn"]
+__all__ = ["check_foot", "check_punched", "check_sewn"]
 
 
 def check_sewn(

@@ -9,7 +9,7 @@ import shapely
 from loftline.errors import Finding
 from loftline.geometry import place, ranges
 from loftline.units import SAME_PLACE_MM, format_length
-from loftline.values import Bools, Floats, Ints, KeepOut, Panel, Sewn
+from loftline.values import Bools, Dart, Floats, Ints, KeepOut, Panel, Sewn
 
 from .segments import count_of
 
@@ -17,7 +17,7 @@ _CHUNK = 64  # neighbouring stitches looked at as one box before each is looked 
 
 
 def check_zones(panel: Panel, sewn: Sewn) -> tuple[Finding, ...]:
-    """One finding for each keep-out that is entered.
+    """One finding for each keep-out, and each dart with its seam allowance, that is entered.
 
     A stitch enters when its distance from the hard edge is less than the keep-out's reach,
     by more than :data:`loftline.units.SAME_PLACE_MM`; where nothing need be kept, when it lies
@@ -28,7 +28,7 @@ def check_zones(panel: Panel, sewn: Sewn) -> tuple[Finding, ...]:
     O(n + k z/64 + h log e) for n needle points, z keep-outs, h stitches in a keep-out's box,
     e corners of its outline.
     """
-    if not len(sewn) or not panel.keep_outs:
+    if not len(sewn) or not (panel.keep_outs or panel.darts):
         return ()
     start, end = _segments(sewn)
     low, high = np.minimum(start, end), np.maximum(start, end)
@@ -37,7 +37,9 @@ def check_zones(panel: Panel, sewn: Sewn) -> tuple[Finding, ...]:
     box_high = np.maximum.reduceat(high, first, axis=0)
     count = np.diff(np.append(first, len(start)))
     findings = []
-    for keep_out in panel.keep_outs:
+    zones = [(keep_out, False) for keep_out in panel.keep_outs]
+    zones += [(_as_zone(dart), True) for dart in panel.darts]
+    for keep_out, is_dart in zones:
         bounds = np.array(keep_out.outline.bounds)
         zone_low, zone_high = bounds[:2] - keep_out.reach, bounds[2:] + keep_out.reach
         boxes = np.flatnonzero(
@@ -46,10 +48,22 @@ def check_zones(panel: Panel, sewn: Sewn) -> tuple[Finding, ...]:
         near = ranges(first[boxes], count[boxes])
         near = near[(low[near] <= zone_high).all(axis=1) & (high[near] >= zone_low).all(axis=1)]
         if len(near):
-            finding = _entered(keep_out, start[near], end[near])
+            finding = _entered(keep_out, start[near], end[near], is_dart=is_dart)
             if finding is not None:
                 findings.append(finding)
     return tuple(findings)
+
+
+def _as_zone(dart: Dart) -> KeepOut:
+    """A dart with its seam allowance, looked at like a drawn zone that nothing may enter."""
+    return KeepOut(
+        name=dart.name,
+        outline=dart.zone,
+        clearance=0.0,
+        reach=0.0,
+        sits="inside",
+        hardware=False,
+    )
 
 
 def _segments(sewn: Sewn) -> tuple[Floats, Floats]:
@@ -63,7 +77,7 @@ def _segments(sewn: Sewn) -> tuple[Floats, Floats]:
     return start, start[follower]
 
 
-def _entered(keep_out: KeepOut, start: Floats, end: Floats) -> Finding | None:
+def _entered(keep_out: KeepOut, start: Floats, end: Floats, *, is_dart: bool) -> Finding | None:
     lines = np.asarray(shapely.linestrings(np.stack([start, end], axis=1)))
     still = (start == end).all(axis=1)  # measured as points: a line of no length is not measured
     lines[still] = shapely.points(start[still])
@@ -80,6 +94,15 @@ def _entered(keep_out: KeepOut, start: Floats, end: Floats) -> Finding | None:
         if stitches
         else count_of(len(lines), "needle point comes", "needle points come")
     )
+    if is_dart:
+        lies = what.replace("comes", "lies").replace("come", "lie")
+        return Finding(
+            code="dart-entered",
+            severity="error",
+            where=f"{keep_out.name}, near {place(spot)}",
+            message=f'{lies} in the dart "{keep_out.name}" or its seam allowance',
+            remedy="keep the quilting away from it, or move it",
+        )
     edge = "hard edge" if keep_out.hardware else "edge"
     return Finding(
         code="keep-out-entered",

@@ -17,9 +17,11 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from loftline.cli.cutting_figures import cutting_rows, cutting_words
 from loftline.cli.figures import cost_words, report_rows
 from loftline.errors import Finding, ProjectError, Severity
-from loftline.values import Plan, Report
+from loftline.units import Unit
+from loftline.values import CuttingList, Plan, Report
 
 SEVERITY_WORDS: dict[Severity, str] = {
     "error": "stop",
@@ -70,6 +72,8 @@ class Screen:
         self._sentences("Safety first", plan.report.cautions)
         self.findings((*plan.findings, *more))
         self._report(plan.report, plan.project.units)
+        if plan.report.cutting is not None:
+            self._cutting(plan.report.cutting, plan.project.units)
         self._sentences("Advice", plan.report.advice)
 
     def findings(self, findings: Sequence[Finding]) -> None:
@@ -103,6 +107,12 @@ class Screen:
         self._rows(
             [(_text("-"), _text(cost_words(report, units))), (_text("-"), _text(report.model))]
         )
+
+    def _cutting(self, cutting: CuttingList, units: Unit) -> None:
+        self._heading("Cutting list")
+        rows = cutting_rows(cutting, units)
+        self._rows([(_text(name, "bold"), _text(value)) for name, value in rows])
+        self._rows([(_text("-"), _text(cutting_words(cutting, units)))])
 
     def _sentences(self, heading: str, sentences: Sequence[str]) -> None:
         if sentences:

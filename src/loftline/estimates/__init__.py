@@ -10,6 +10,11 @@ Codes of :func:`advise`:
 - ``foam-needs-iron`` (warning): fusible foam under cloth that bears no iron.
 - ``hardware-below`` (warning): hardware on the bed side fitted before quilting.
 - ``magnets-first`` (note): magnets fitted before quilting.
+
+Codes of :func:`cutting_list`:
+
+- ``piece-wider-than-cloth`` (warning): a piece does not fit on its cloth.
+- ``oversize-small`` (note): little is left around the panel for the draw-in of quilting.
 """
 
 from __future__ import annotations
@@ -18,10 +23,11 @@ from loftline.errors import Finding
 from loftline.project import Project
 from loftline.values import Lines, Panel
 
+from .cutting import cutting_list
 from .notes import find_notes
 from .report import make_report
 
-__all__ = ["advise", "make_report"]
+__all__ = ["advise", "cutting_list", "make_report"]
 
 
 def advise(project: Project, panel: Panel, lines: Lines) -> tuple[Finding, ...]:

@@ -11,6 +11,7 @@ from loftline.trade.threads import TAIL_MM, with_waste
 from loftline.values import KIND_WORDS, Floats, Ints, Kind, Lines, Panel, Report, Runs, Sewn
 
 from .advice import advice, cautions
+from .cutting import cutting_list
 from .layers import sewn_thickness, thread_model
 from .supplies import supplies
 from .thread import half_each, loop_band
@@ -67,6 +68,7 @@ def make_report(project: Project, panel: Panel, lines: Lines, runs: Runs, sewn: 
         model=thread_model(project, tail),
         versions=installed_versions(),
         extra=extra,
+        cutting=None if project.cutting is None else cutting_list(project, panel),
     )
 
 

@@ -12,6 +12,7 @@ LIBRARIES: Final = (
     "networkx",
     "numpy",
     "pyembroidery",
+    "rectpack",
     "rustworkx",
     "scipy",
     "shapely",

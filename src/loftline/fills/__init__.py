@@ -53,6 +53,13 @@ def make_lines(project: Project, fields: tuple[Field, ...], step: Step = does_no
             families.extend([first + k] * len(pieces))
             angles.extend([angle] * len(pieces))
             fill.extend([field.index] * len(pieces))
+    kept = _once(curves)
+    if len(kept) < len(curves):
+        findings.append(_twice(len(curves) - len(kept)))
+        curves = [curves[i] for i in kept]
+        fill = [fill[i] for i in kept]
+        families = [families[i] for i in kept]
+        angles = [angles[i] for i in kept]
     points, starts = pack(curves)
     return Lines(
         points=points,
@@ -62,4 +69,27 @@ def make_lines(project: Project, fields: tuple[Field, ...], step: Step = does_no
         angle=np.array(angles, np.float64),
         closed=np.isnan(np.array(angles, np.float64)),
         findings=tuple(findings),
+    )
+
+
+def _once(curves: list[Floats]) -> list[int]:
+    """Indices of the lines without those that are drawn a second time, either way round."""
+    seen: set[tuple[float, ...]] = set()
+    kept = []
+    for i, curve in enumerate(curves):
+        ends = (curve[[0, -1]].round(2) + 0.0).tolist()
+        key = (*min(ends), *max(ends), len(curve), round(float(curve.sum()), 1))
+        if key not in seen:
+            seen.add(key)
+            kept.append(i)
+    return kept
+
+
+def _twice(count: int) -> Finding:
+    return Finding(
+        code="lines-twice",
+        severity="note",
+        where="fills",
+        message=f"{count} lines are drawn by two fills in one place; each is sewn once",
+        remedy="give the fills parts or spacings of their own, if both were meant to show",
     )

@@ -14,6 +14,9 @@ from loftline.values import Area, Field, Panel
 _FAR = 1e5
 """Longer than any panel: folds are drawn out this far to part the overhang too."""
 
+_BESIDE = 7.0
+"""A little more than lines run off past the outline."""
+
 
 def make_fields(project: Project, panel: Panel) -> tuple[Field, ...]:
     """One field per ``[[fills]]`` entry, in file order.
@@ -23,7 +26,8 @@ def make_fields(project: Project, panel: Panel) -> tuple[Field, ...]:
     """
     areas: dict[str, tuple[Area, Area]] = {"all": (panel.sewable, panel.outline)}
     if any(fill.part != "all" for fill in project.fills):
-        areas.update(_cells(panel))
+        drawn = project.panel.shape == "file"
+        areas.update(_drawn_cells(panel) if drawn else _cells(panel))
     fields = []
     for index, fill in enumerate(project.fills):
         region, outline = areas[fill.part]
@@ -38,6 +42,17 @@ def make_fields(project: Project, panel: Panel) -> tuple[Field, ...]:
             )
         )
     return tuple(fields)
+
+
+def _drawn_cells(panel: Panel) -> dict[str, tuple[Area, Area]]:
+    """Drawn parts may lie anywhere: each takes the strip beside it beyond the outline."""
+    beyond = shapely.difference(panel.ground, panel.outline)
+    cells = {}
+    for part in panel.parts:
+        beside = shapely.intersection(beyond, part.area.buffer(_BESIDE))
+        cell = shapely.intersection(shapely.union(part.area, beside), panel.sewable)
+        cells[part.name] = (only_polygons(cell), part.area)
+    return cells
 
 
 def _cells(panel: Panel) -> dict[str, tuple[Area, Area]]:

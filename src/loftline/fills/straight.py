@@ -7,13 +7,15 @@ import math
 import numpy as np
 
 from loftline.geometry import axes, clip_family, rings
-from loftline.values import Bools, Field, Floats, Ints
+from loftline.values import Field, Floats, Ints
 
 LEAST_LINE_MM = 2.0
 """A shorter piece of a line is left out: it is less than a stitch."""
 
 _PARALLEL = math.sin(math.radians(0.5))
 _SHARE_OF_SPACING = 0.25
+_CLEAR_SPACINGS = 3.0
+"""A line with this much of it clear of the edge is kept whole: leaving it out would gape."""
 
 
 def family(field: Field, angle: float, spacing: float) -> Floats:
@@ -36,9 +38,14 @@ def family(field: Field, angle: float, spacing: float) -> Floats:
     along, _ = axes(angle)
     u = (pieces - np.asarray(field.centre)) @ along
     inner, inner_number = clip_family(field.outline, angle, spacing, field.centre)
-    inside = _shared_length(u, number, (inner - np.asarray(field.centre)) @ along, inner_number)
-    keep = inside >= LEAST_LINE_MM
-    keep &= ~_beside_an_edge(field, angle, spacing, u, number, inside)
+    v = (inner - np.asarray(field.centre)) @ along
+    inside = _shared_length(u, number, v, inner_number)
+    # of each stretch inside the part, what lies beside a parallel edge
+    beside = _beside_an_edge(field, angle, spacing, v, inner_number)
+    length = v[:, 1] - v[:, 0]
+    lost = (beside > length / 2) & (length - beside < _CLEAR_SPACINGS * spacing)
+    left = _shared_length(u, number, v[~lost], inner_number[~lost])
+    keep = (inside >= LEAST_LINE_MM) & (left >= LEAST_LINE_MM)
     return pieces[keep]
 
 
@@ -59,9 +66,8 @@ def _shared_length(u: Floats, number: Ints, other: Floats, other_number: Ints) -
     return np.asarray(reached[:, 1] - reached[:, 0])
 
 
-def _beside_an_edge(
-    field: Field, angle: float, spacing: float, u: Floats, number: Ints, inside: Floats
-) -> Bools:
+def _beside_an_edge(field: Field, angle: float, spacing: float, u: Floats, number: Ints) -> Floats:
+    """How much of each stretch lies nearer than a quarter of the spacing to a parallel edge."""
     along, across = axes(angle)
     curves = rings(field.outline)
     a = np.concatenate([c[:-1] for c in curves]) - np.asarray(field.centre)
@@ -81,4 +87,4 @@ def _beside_an_edge(
         covered = np.maximum(
             covered, _shared_length(u, number, span[side == which], nearest[side == which])
         )
-    return np.asarray(covered > inside / 2)
+    return covered

@@ -5,14 +5,20 @@ from __future__ import annotations
 import shapely
 
 from loftline.errors import Fault, Finding, ProjectError
-from loftline.geometry import polygons
+from loftline.geometry import place, polygons
+from loftline.panel.allowances import by_foot, with_allowances
 from loftline.panel.closures import keep_outs as make_keep_outs, place_hardware
+from loftline.panel.darts import make_darts, on_darts
+from loftline.panel.drawn import drawn_findings, drawn_keep_outs
+from loftline.panel.folding import ClosedFace, closed_faces, closed_size
 from loftline.panel.ground import edge_way, make_ground, make_sewable, make_ways
+from loftline.panel.mates import mates_in_the_way
 from loftline.panel.shapes import Shape, make_shape
 from loftline.project import Project
+from loftline.units import SAME_PLACE_MM
 from loftline.values import Area, KeepOut, Panel
 
-__all__ = ["make_panel"]
+__all__ = ["ClosedFace", "closed_faces", "make_panel"]
 
 
 def make_panel(project: Project) -> Panel:
@@ -35,16 +41,30 @@ def make_panel(project: Project) -> Panel:
     if shape is None:
         raise ProjectError(faults)
     pieces = place_hardware(project, shape, faults, findings)
-    zones = make_keep_outs(project, shape, pieces, faults)
+    zones = make_keep_outs(project, shape, pieces, faults) + drawn_keep_outs(project)
+    findings.extend(drawn_findings(project))
+    darts = make_darts(
+        spec.darts,
+        shape.outline,
+        shape.folds,
+        seam_allowance=spec.seam_allowance,
+        units=project.units,
+        faults=faults,
+        findings=findings,
+    )
     if faults:
         raise ProjectError(faults)
     edge, notes = edge_way(
         project.quilting.edge, spec.overhang, spec.seam_allowance, project.layers.foam_to
     )
     ground = make_ground(shape.outline, edge, spec.overhang, spec.seam_allowance)
-    sewable = make_sewable(ground, zones)
+    zones = by_foot(with_allowances(zones, project, shape.outline), darts, project, ground)
+    sewable = make_sewable(ground, zones, darts)
     findings.extend(notes)
+    findings.extend(on_darts(darts, pieces, zones))
     findings.extend(_over_the_edge(zones, shape))
+    findings.extend(_origin(shape))
+    findings.extend(mates_in_the_way(pieces, zones, shape.outline, spec.seam_allowance))
     findings.extend(_in_pieces(sewable, ground))
     return Panel(
         name=project.name,
@@ -60,6 +80,8 @@ def make_panel(project: Project) -> Panel:
         keep_outs=zones,
         ways=make_ways(sewable, ground, edge),
         findings=tuple(findings),
+        darts=darts,
+        closed_size=closed_size(shape.parts, shape.folds),
     )
 
 
@@ -76,6 +98,22 @@ def _over_the_edge(zones: tuple[KeepOut, ...], shape: Shape) -> list[Finding]:
     ]
 
 
+def _origin(shape: Shape) -> list[Finding]:
+    """A note where a polygon's points do not begin at (0, 0)."""
+    corner = shape.outline.bounds[:2]
+    if max(abs(c) for c in corner) < SAME_PLACE_MM:
+        return []
+    return [
+        Finding(
+            code="origin-elsewhere",
+            severity="note",
+            where=f"panel, {place(corner)}",
+            message=f"the panel's lower left lies at {place(corner)}, not at (0, 0); all places "
+            "are measured from the same (0, 0) as its points",
+        )
+    ]
+
+
 def _in_pieces(sewable: Area, ground: Area) -> list[Finding]:
     before, after = len(polygons(ground)), len(polygons(sewable))
     if after <= before:
@@ -86,7 +124,7 @@ def _in_pieces(sewable: Area, ground: Area) -> list[Finding]:
             code="panel-in-pieces",
             severity="note",
             where="panel",
-            message=f"keep-outs cut the panel into {after} pieces for the needle, "
+            message=f"keep-outs or darts cut the panel into {after} pieces for the needle, "
             f"the smallest {least / 100:.1f} square centimetres",
             remedy="expect a thread cut between the pieces",
         )

@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 import difflib
+import itertools
 import math
+from dataclasses import replace
 
 import shapely
 from shapely import Polygon
 
 from loftline.errors import Fault, Finding
 from loftline.geometry import circle, place, rectangle
-from loftline.panel.shapes import Shape
-from loftline.project import EdgePlace, FootSpec, HardwareSpec, KeepOutSpec, Project
+from loftline.panel.fold_room import moved_for_room, room_findings
+from loftline.panel.folding import mate_place
+from loftline.panel.mates import meeting, sides_that_part, with_distances
+from loftline.panel.rows import NoRowError, row_places
+from loftline.panel.shapes import Edge, Shape, between
+from loftline.project import EdgePlace, EdgeRow, FootSpec, HardwareSpec, KeepOutSpec, Project
 from loftline.trade.hardware import UNKNOWN_FITTED, UNKNOWN_SITS, HardwareKind, look_up
 from loftline.values import KeepOut, Piece, Point
 
@@ -21,31 +27,34 @@ def place_hardware(
 ) -> tuple[Piece, ...]:
     """All pieces of the file, each followed by its other half where it has one."""
     pieces: list[Piece] = []
+    taken = {spec.name for spec in project.hardware} | {spec.name for spec in project.keep_outs}
     for i, spec in enumerate(project.hardware):
         where = f"hardware[{i}]"
         kind = look_up(spec.kind)
-        at = _position(spec.at, shape, f"{where}.at", faults)
         size = _size(spec, kind)
-        if at is None:
-            continue
-        piece = _piece(spec, kind, at, size, project.machine.foot)
-        if shapely.distance(piece.outline, shape.outline) > 0:
-            faults.append(
-                Fault(
-                    where=f"{where}.at",
-                    message=f'"{spec.name}" at {place(at)} lies wholly outside the panel; '
-                    f"the panel reaches from {place(shape.outline.bounds[:2])} "
-                    f"to {place(shape.outline.bounds[2:])}",
+        for name, at in _places(spec, shape, f"{where}.at", taken, faults):
+            piece = replace(_piece(spec, kind, at, size, project.machine.foot), name=name)
+            if shapely.distance(piece.outline, shape.outline) > 0:
+                faults.append(
+                    Fault(
+                        where=f"{where}.at",
+                        message=f'"{name}" at {place(at)} lies wholly outside the panel; '
+                        f"the panel reaches from {place(shape.outline.bounds[:2])} "
+                        f"to {place(shape.outline.bounds[2:])}",
+                    )
                 )
-            )
-            continue
-        pieces.append(piece)
-        if spec.mate:
-            mate = _other_half(piece, size, shape, where, faults, findings)
-            if mate is not None:
-                pieces.append(mate)
+                continue
+            pieces.append(piece)
+            if spec.mate:
+                mate = _other_half(piece, size, shape, where, faults, findings)
+                if mate is not None:
+                    mate = moved_for_room(mate, project)
+                    pieces[-1], mate = meeting(piece, mate, spec, kind, shape)
+                    pieces.append(mate)
     findings.extend(_overlaps(pieces))
-    return tuple(pieces)
+    findings.extend(room_findings(project, tuple(pieces)))
+    findings.extend(sides_that_part(pieces, shape))
+    return tuple(with_distances(pieces, shape.outline, project.panel.seam_allowance))
 
 
 def keep_outs(
@@ -99,20 +108,61 @@ def _drawn(spec: KeepOutSpec, at: Point) -> Polygon:
     return rectangle(at, spec.width or 0.0, spec.height or 0.0)
 
 
+def _places(
+    spec: HardwareSpec, shape: Shape, where: str, taken: set[str], faults: list[Fault]
+) -> list[tuple[str, Point]]:
+    """Where a piece lies; of a row, each piece with a number behind its name."""
+    if not isinstance(spec.at, EdgeRow):
+        at = _position(spec.at, shape, where, faults)
+        return [] if at is None else [(spec.name, at)]
+    edge = _edge(spec.at.along, shape, f"{where}.along", faults)
+    if edge is None:
+        return []
+    try:
+        places = row_places(spec.at, edge, shape.outline)
+    except NoRowError as error:
+        faults.append(Fault(where=f"{where}.{error.key}", message=str(error)))
+        return []
+    fresh = (name for n in itertools.count(1) if (name := f"{spec.name} {n}") not in taken)
+    named = list(zip(itertools.islice(fresh, len(places)), places, strict=True))
+    taken.update(name for name, _ in named)
+    return named
+
+
 def _position(at: Point | EdgePlace, shape: Shape, where: str, faults: list[Fault]) -> Point | None:
     if not isinstance(at, EdgePlace):
         return at
-    edge = shape.edges.get(at.from_)
+    if isinstance(at.from_, str):
+        edge = _edge(at.from_, shape, f"{where}.from", faults)
+        return None if edge is None else edge.inside(_one(at.distance))
+    edges = [_edge(name, shape, f"{where}.from", faults) for name in at.from_]
+    first, second = edges
+    if first is None or second is None:
+        return None
+    far = at.distance if isinstance(at.distance, tuple) else (at.distance, at.distance)
+    at_both = between(first, second, far)
+    if at_both is None:
+        says = f'"{at.from_[0]}" and "{at.from_[1]}" run the same way; name two that meet'
+        faults.append(Fault(where=f"{where}.from", message=says))
+    return at_both
+
+
+def _one(distance: float | tuple[float, float]) -> float:
+    return distance[0] if isinstance(distance, tuple) else distance
+
+
+def _edge(name: str, shape: Shape, where: str, faults: list[Fault]) -> Edge | None:
+    edge = shape.edges.get(name)
     if edge is not None:
-        return edge.inside(at.distance)
+        return edge
     if shape.edges:
-        near = difflib.get_close_matches(at.from_, shape.edges, 1)
+        near = difflib.get_close_matches(name, shape.edges, 1)
         guess = f'; did you mean "{near[0]}"?' if near else ""
-        known = ", ".join(f'"{name}"' for name in shape.edges)
-        message = f'no edge is called "{at.from_}"; this shape has {known}{guess}'
+        known = ", ".join(f'"{word}"' for word in shape.edges)
+        message = f'no edge is called "{name}"; this shape has {known}{guess}'
     else:
         message = "a polygon's edges have no names; give the centre as [x, y]"
-    faults.append(Fault(where=f"{where}.from", message=message))
+    faults.append(Fault(where=where, message=message))
     return None
 
 
@@ -170,14 +220,15 @@ def _other_half(
     """The mate, where the closed bag brings it: a reflection over each fold between."""
     point = shapely.Point(piece.at)
     home = next((p.name for p in shape.parts if p.area.covers(point)), None)
-    if home is None or home not in shape.facing:
+    found = None if home is None else _across(shape, home, piece.at)
+    if found is None:
         parts = " or ".join(f'"{name}"' for name in shape.facing)
         lies = f'lies on the part "{home}"' if home else "lies outside every part"
-        message = f'"{piece.name}" {lies}, which closes onto nothing; place it on {parts}'
+        message = f'"{piece.name}" {lies}, which closes onto nothing there; place it on '
+        message += parts or "a part that lies over another when the bag is closed"
         faults.append(Fault(where=f"{where}.mate", message=message))
         return None
-    other, move = shape.facing[home]
-    at = move(piece.at)
+    other, at = found
     outline = _hard_edge(at, size)
     area = next(p.area for p in shape.parts if p.name == other)
     name = f"{piece.name}, other half"
@@ -206,6 +257,16 @@ def _other_half(
         mate_of=piece.name,
         magnetic=piece.magnetic,
     )
+
+
+def _across(shape: Shape, home: str, at: Point) -> tuple[str, Point] | None:
+    """The part that lies against a place in the closed bag, and where on it."""
+    if not shape.facing:
+        return mate_place(shape.parts, shape.folds, home, at)
+    if home not in shape.facing:
+        return None
+    other, move = shape.facing[home]
+    return other, move(at)
 
 
 def _overlaps(pieces: list[Piece]) -> list[Finding]:

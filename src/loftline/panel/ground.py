@@ -9,7 +9,7 @@ from shapely import Polygon
 from loftline.errors import Finding
 from loftline.geometry import ARC_SEGMENTS, only_polygons, pack, rings
 from loftline.units import PLAN_MARGIN_MM
-from loftline.values import Area, EdgeWay, KeepOut, Way, Ways
+from loftline.values import Area, Dart, EdgeWay, KeepOut, Way, Ways
 
 RUN_OFF_MM = 6.0
 """How far lines run off past the trimming line (common practice, no source): far enough for
@@ -73,9 +73,11 @@ def _shrunk(hole: Polygon, distance: float) -> shapely.Geometry:
     return hole
 
 
-def make_sewable(ground: Area, keep_outs: tuple[KeepOut, ...]) -> Area:
-    """The ground less every keep-out zone, with the margin that stitches on a curve need."""
-    if not keep_outs:
+def make_sewable(
+    ground: Area, keep_outs: tuple[KeepOut, ...], darts: tuple[Dart, ...] = ()
+) -> Area:
+    """The ground less keep-out zones and darts, with the margin that stitches on a curve need."""
+    if not keep_outs and not darts:
         return ground
     # a round corner too small for stitches to follow is drawn sharp, a needle point on it
     grown = [
@@ -84,7 +86,13 @@ def make_sewable(ground: Area, keep_outs: tuple[KeepOut, ...]) -> Area:
             quad_segs=ARC_SEGMENTS,
             join_style="mitre" if zone.reach < LEAST_ROUND_MM else "round",
         )
+        if zone.zone is None
+        else zone.zone.buffer(PLAN_MARGIN_MM, join_style="mitre")
         for zone in keep_outs
+    ]
+    # a narrow tip keeps its point: cut off, it would ask for a stitch too short to sew
+    grown += [
+        dart.zone.buffer(PLAN_MARGIN_MM, join_style="mitre", mitre_limit=50) for dart in darts
     ]
     return only_polygons(shapely.difference(ground, shapely.union_all(grown)))
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 
 import numpy as np
 import shapely
@@ -11,93 +10,37 @@ from shapely import Polygon
 from shapely.affinity import translate
 
 from loftline.errors import Fault
-from loftline.geometry import ARC_SEGMENTS, only_polygons, place, polygons
+from loftline.geometry import only_polygons, place, polygons
+from loftline.panel.bag_shapes import BAG_SHAPES
+from loftline.panel.own_folds import with_own_folds
+from loftline.panel.rounding import TooRound, round_corners
+from loftline.panel.shape import Edge, Move, Shape, between, need, rounded_box, upright_edges
 from loftline.project import PanelSpec
 from loftline.values import Fold, Part, Point
 
-Move = Callable[[Point], Point]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Edge:
-    """A named edge on the centre line: where it lies and which way leads inward."""
-
-    at: Point
-    inward: Point
-
-    def inside(self, distance: float) -> Point:
-        """The point on the centre line at a distance in from the edge."""
-        return (
-            self.at[0] + self.inward[0] * distance,
-            self.at[1] + self.inward[1] * distance,
-        )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Shape:
-    """An outline and what its kind of panel brings along.
-
-    Attributes:
-        facing: for a part, the part that lies against it in the closed bag, and where a
-            point of the one meets the other.
-    """
-
-    outline: Polygon
-    parts: tuple[Part, ...] = ()
-    folds: tuple[Fold, ...] = ()
-    edges: Mapping[str, Edge] = field(default_factory=dict)
-    facing: Mapping[str, tuple[str, Move]] = field(default_factory=dict)
-
-
-def rounded_box(width: float, height: float, radius: float) -> Polygon:
-    """A rectangle from (0, 0) with rounded corners; the arcs lie on the true circle."""
-    if radius <= 0:
-        return shapely.box(0, 0, width, height)
-    turn = np.linspace(0, np.pi / 2, ARC_SEGMENTS + 1)
-    arc = radius * np.column_stack([np.cos(turn), np.sin(turn)])
-    quarter = [arc, arc[:, ::-1] * (-1, 1), -arc, arc[:, ::-1] * (1, -1)]
-    centres = np.array(
-        [
-            (width - radius, height - radius),
-            (radius, height - radius),
-            (radius, radius),
-            (width - radius, radius),
-        ]
-    )
-    points = np.concatenate([q + c for q, c in zip(quarter, centres, strict=True)])
-    fresh = np.append(True, np.hypot(*np.diff(points, axis=0).T) > 1e-9)
-    return Polygon(points[fresh])
-
-
-def _upright_edges(width: float, height: float) -> dict[str, Edge]:
-    return {
-        "top": Edge(at=(width / 2, height), inward=(0, -1)),
-        "bottom": Edge(at=(width / 2, 0), inward=(0, 1)),
-        "left": Edge(at=(0, height / 2), inward=(1, 0)),
-        "right": Edge(at=(width, height / 2), inward=(-1, 0)),
-    }
+__all__ = ["Edge", "Move", "Shape", "between", "make_shape", "rounded_box"]
 
 
 def _rectangle(spec: PanelSpec) -> Shape:
-    width, height = _need(spec.width), _need(spec.height)
+    width, height = need(spec.width), need(spec.height)
     return Shape(
         outline=rounded_box(width, height, spec.corner_radius),
-        edges=_upright_edges(width, height),
+        edges=upright_edges(width, height),
     )
 
 
 def _ellipse(spec: PanelSpec) -> Shape:
-    width, height = _need(spec.width), _need(spec.height)
+    width, height = need(spec.width), need(spec.height)
     # sag of a chord stays under 0.02 mm up to the largest panel
     count = int(np.clip(np.pi / np.sqrt(0.04 / max(width, height)), 64, 1024)) // 4 * 4
     turn = np.arange(count) * (2 * np.pi / count)
     points = np.column_stack([1 + np.cos(turn), 1 + np.sin(turn)]) * (width / 2, height / 2)
-    return Shape(outline=Polygon(points), edges=_upright_edges(width, height))
+    return Shape(outline=Polygon(points), edges=upright_edges(width, height))
 
 
 def _folded_pouch(spec: PanelSpec) -> Shape:
     """Front, back and flap above each other; the flap folds down over the front."""
-    width, body, flap = _need(spec.width), _need(spec.body), _need(spec.flap)
+    width, body, flap = need(spec.width), need(spec.body), need(spec.flap)
     inset, lower, upper = spec.flap_inset, body, 2 * body
     top = upper + flap
     flap_box = rounded_box(width - 2 * inset, 2 * flap, min(spec.corner_radius, flap))
@@ -136,7 +79,26 @@ def _folded_pouch(spec: PanelSpec) -> Shape:
 
 
 def _polygon(spec: PanelSpec) -> Shape:
-    return Shape(outline=Polygon(spec.points or (), spec.holes or ()))
+    outline = Polygon(spec.points or (), spec.holes or ())
+    if spec.corner_radius > 0 and outline.is_valid and outline.area > 0:
+        rounded = round_corners(np.array(spec.points), spec.corner_radius)
+        outline = Polygon(rounded, spec.holes or ())
+    return Shape(outline=outline)
+
+
+def _drawn(spec: PanelSpec) -> Shape:
+    drawing = spec.drawing
+    if drawing is None:  # the schema reads it with the file
+        raise AssertionError("a drawing is missing that the schema demands")
+    parts = [
+        (part.name, only_polygons(part.area.intersection(drawing.outline)))
+        for part in drawing.parts
+    ]
+    return Shape(
+        outline=drawing.outline,
+        parts=tuple(Part(name=name, area=area) for name, area in parts if not area.is_empty),
+        folds=tuple(Fold(name=f.name, start=f.start, end=f.end) for f in drawing.folds),
+    )
 
 
 _MAKERS: Mapping[str, Callable[[PanelSpec], Shape]] = {
@@ -144,14 +106,21 @@ _MAKERS: Mapping[str, Callable[[PanelSpec], Shape]] = {
     "ellipse": _ellipse,
     "folded pouch": _folded_pouch,
     "polygon": _polygon,
+    "file": _drawn,
+    **BAG_SHAPES,
 }
 
 
 def make_shape(spec: PanelSpec, faults: list[Fault]) -> Shape | None:
     """The shape a panel's keys describe; ``None``, with a fault added, when there is none."""
-    shape = _MAKERS[spec.shape](spec)
+    try:
+        shape = _MAKERS[spec.shape](spec)
+    except TooRound as error:
+        key = "corner_radius" if spec.corner_object is None else "corner_object"
+        faults.append(Fault(where=f"panel.{key}", message=str(error)))
+        return None
     if shape.outline.is_valid and shape.outline.area > 0:
-        return shape
+        return with_own_folds(shape, spec, faults)
     message, where = _trouble(shape.outline)
     at_hole = bool(spec.holes) and Polygon(spec.points or ()).is_valid
     faults.append(
@@ -173,9 +142,3 @@ def _trouble(outline: Polygon) -> tuple[str, str]:
     }
     said = words.get(what.strip(), "the outline holds no area")
     return said, f"{where}; list the corners in order along the edge, each once"
-
-
-def _need(value: float | None) -> float:
-    if value is None:  # the schema asks for it with each shape
-        raise AssertionError("a size is missing that the schema demands")
-    return value

@@ -2,6 +2,16 @@
 
 from __future__ import annotations
 
+from loftline.project.cutting_tables import (
+    ClothWidthSpec,
+    CuttingSpec,
+    Material,
+    PocketSpec,
+)
+from loftline.project.dart_table import DartSpec
+from loftline.project.drawn import Drawing
+from loftline.project.drawn_table import DrawnSpec
+from loftline.project.edge_row import EdgeRow
 from loftline.project.json_schema import json_schema
 from loftline.project.limits import MOST_BYTES
 from loftline.project.panel_tables import (
@@ -9,6 +19,7 @@ from loftline.project.panel_tables import (
     FillSpec,
     HardwareSpec,
     KeepOutSpec,
+    MateSpec,
     PanelSpec,
 )
 from loftline.project.reading import parse_project, read_project
@@ -29,7 +40,13 @@ __all__ = [
     "FORMATS",
     "MOST_BYTES",
     "TEMPLATE_SHAPES",
+    "ClothWidthSpec",
+    "CuttingSpec",
+    "DartSpec",
+    "Drawing",
+    "DrawnSpec",
     "EdgePlace",
+    "EdgeRow",
     "FillSpec",
     "FootSpec",
     "HardwareSpec",
@@ -37,7 +54,10 @@ __all__ = [
     "LayerSpec",
     "LayersSpec",
     "MachineSpec",
+    "MateSpec",
+    "Material",
     "PanelSpec",
+    "PocketSpec",
     "Project",
     "QuiltingSpec",
     "SpoolSpec",

@@ -14,6 +14,11 @@ from typing import Any, Final
 from pydantic.fields import FieldInfo
 
 from loftline.project import rules
+from loftline.project.cutting_tables import ClothWidthSpec, CuttingSpec, PocketSpec
+from loftline.project.dart_table import WAYS, DartSpec
+from loftline.project.drawn_table import DrawnSpec
+from loftline.project.edge_row import EdgeRow
+from loftline.project.fold_tables import OWN_PARTS
 from loftline.project.not_yet import LATER_KEYS
 from loftline.project.panel_tables import (
     EdgePlace,
@@ -37,7 +42,12 @@ from loftline.project.table import Table
 Schema = dict[str, Any]
 
 _MODELS: Final[tuple[type[Table], ...]] = (
+    ClothWidthSpec,
+    CuttingSpec,
+    DartSpec,
+    DrawnSpec,
     EdgePlace,
+    EdgeRow,
     FillSpec,
     FootSpec,
     HardwareSpec,
@@ -46,6 +56,7 @@ _MODELS: Final[tuple[type[Table], ...]] = (
     LayersSpec,
     MachineSpec,
     PanelSpec,
+    PocketSpec,
     QuiltingSpec,
     SpoolSpec,
     ThreadSpec,
@@ -61,6 +72,7 @@ def json_schema() -> Schema:
     schema = Project.model_json_schema()
     defs: dict[str, Schema] = schema.pop("$defs")
     defs["EdgePlace"] = EdgePlace.model_json_schema()
+    defs["EdgeRow"] = EdgeRow.model_json_schema()
     for model in _MODELS:
         _describe(defs[model.__name__], model)
     _describe(schema, Project)
@@ -124,7 +136,8 @@ def _default(name: str, field: FieldInfo, *, in_mm: bool) -> object:
 
 def _name_optional(defs: dict[str, Schema]) -> None:
     """Names and kinds that the reader fills in need not be written."""
-    for model, key in (("HardwareSpec", "name"), ("KeepOutSpec", "name"), ("LayerSpec", "kind")):
+    optional = ("HardwareSpec", "name"), ("KeepOutSpec", "name"), ("DartSpec", "name")
+    for model, key in (*optional, ("LayerSpec", "kind")):
         defs[model]["required"] = [k for k in defs[model].get("required", ()) if k != key]
 
 
@@ -138,10 +151,21 @@ def _one_way_only(defs: dict[str, Schema]) -> None:
     }
     defs["QuiltingSpec"]["not"] = {"required": ["stitch_length", "stitches_per_inch"]}
     defs["SpoolSpec"]["not"] = {"required": ["tex", "weight"]}
+    defs["PanelSpec"]["not"] = {"required": ["corner_object", "corner_radius"]}
+    keys = {key for needed, allowed in WAYS.values() for key in (*needed, *allowed)}
+    defs["DartSpec"]["oneOf"] = [
+        {
+            "required": [first, *needed],
+            "properties": dict.fromkeys(sorted(keys - {*needed, *allowed}), False),
+        }
+        for first, (needed, allowed) in WAYS.items()
+    ]
     defs["HardwareSpec"]["dependentRequired"] = {"width": ["height"], "height": ["width"]}
     defs["HardwareSpec"]["not"] = {"required": ["diameter", "width"]}
     for model in ("HardwareSpec", "KeepOutSpec"):
         defs[model]["properties"]["at"]["anyOf"][1] = {"$ref": "#/$defs/EdgePlace"}
+    defs["HardwareSpec"]["properties"]["at"]["anyOf"].append({"$ref": "#/$defs/EdgeRow"})
+    defs["EdgeRow"]["anyOf"] = [{"required": ["every"]}, {"required": ["count"]}]
     defs["HardwareSpec"]["properties"]["clearance"]["anyOf"][0]["minimum"] = 0.125  # inches
     foam = defs["LayersSpec"]["properties"]["foam"]
     foam["properties"] = {"keeps_holes": False, "heat": False}
@@ -168,14 +192,25 @@ def _by_shape(schema: Schema, table: rules.ShapeKeys) -> None:
 
 def _by_fold(schema: Schema) -> None:
     """Only a folded panel has other halves and parts."""
-    flat = [shape for shape in rules.PANEL_KEYS if shape != "folded pouch"]
+    flat = [shape for shape in rules.PANEL_KEYS if shape not in {*OWN_PARTS, "file"}]
     whole = {"properties": {"part": {"pattern": r"^\s*all\s*$"}}}
     alone = {"properties": {"mate": {"const": False}}}
-    folded = {"properties": {"part": {"pattern": r"^\s*(all|front|back|flap)\s*$"}}}
-    panel_shape = {"properties": {"shape": {"enum": flat}}, "required": ["shape"]}
+    panel_shape = {
+        "properties": {"shape": {"enum": flat}, "folds": False},
+        "required": ["shape"],
+    }
     schema["if"] = {"properties": {"panel": panel_shape}, "required": ["panel"]}
     schema["then"] = {"properties": {"fills": {"items": whole}, "hardware": {"items": alone}}}
-    schema["else"] = {"properties": {"fills": {"items": folded}}}
+    rest: Schema = {}
+    for shape, own in OWN_PARTS.items():
+        named = {"properties": {"part": {"pattern": rf"^\s*(all|{'|'.join(own)})\s*$"}}}
+        this = {"properties": {"shape": {"const": shape}}, "required": ["shape"]}
+        rest = {
+            "if": {"properties": {"panel": this}, "required": ["panel"]},
+            "then": {"properties": {"fills": {"items": named}}},
+            **({"else": rest} if rest else {}),
+        }
+    schema["else"] = rest
 
 
 def _when(key: str, values: Iterable[str], then: Schema) -> Schema:

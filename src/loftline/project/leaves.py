@@ -27,6 +27,14 @@ LENGTH_TEXT: Final = {
 }
 
 
+_INNER_LISTS: Final = {
+    "darts": "panel.darts",
+    "folds": "panel.folds",
+    "parts": "panel.parts",
+    "pockets": "cutting.pockets",
+}
+
+
 class Millimetres(float):
     """A length that is in mm already, whatever the unit of bare numbers is."""
 
@@ -81,7 +89,7 @@ class Entries:
         self, source: object, handler: GetCoreSchemaHandler
     ) -> CoreSchema:
         """The list as pydantic reads it, behind the count."""
-        return core_schema.no_info_before_validator_function(self._count, handler(source))
+        return core_schema.with_info_before_validator_function(self._count, handler(source))
 
     def __get_pydantic_json_schema__(
         self, schema: CoreSchema, handler: GetJsonSchemaHandler
@@ -89,7 +97,12 @@ class Entries:
         """The same with the bounds."""
         return {**handler(schema), "minItems": self.least, "maxItems": self.most}
 
-    def _count(self, value: object) -> object:
+    def _count(self, value: object, info: ValidationInfo) -> object:
+        if isinstance(value, Mapping):
+            says = "found one table, should be a list whose entries have double "
+            name = info.field_name or ""
+            says += f"brackets: write [[{_INNER_LISTS.get(name, name)}]]"
+            raise as_validation_error([Slip((), says)])
         try:
             return read_list(value, self.least, self.most, self.noun)
         except ValueError as error:

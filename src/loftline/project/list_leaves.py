@@ -65,6 +65,20 @@ def pair(of: Leaf, noun: str) -> Leaf:
     return Leaf(read, {"type": "array", "items": of.schema, "minItems": 2, "maxItems": 2})
 
 
+def one_or_two(of: Leaf, noun: str) -> Leaf:
+    """One value, or a list of two."""
+
+    def read(value: object, units: Unit) -> object:
+        if not isinstance(value, list | tuple):
+            return of.read(value, units)
+        if len(value) != 2:
+            raise ValueError(f"found {show(value)}; should be one of the {noun}, or two in a list")
+        return _each(value, units, of)
+
+    two = {"type": "array", "items": of.schema, "minItems": 2, "maxItems": 2}
+    return Leaf(read, {"anyOf": [of.schema, two]})
+
+
 def corners() -> Leaf:
     """A closed outline: three or more ``[x, y]``."""
 

@@ -13,19 +13,12 @@ LATER_KEYS: Final[Mapping[tuple[str, str], str]] = MappingProxyType(
     {
         ("", "seams"): "seams are not reckoned yet; take this list out",
         ("", "sizes"): "several sizes in one file are not read yet; write one file for each size",
-        ("panel", "file"): "drawn outlines are not read yet; give the outline as points",
-        ("layers", "contents"): "the thickness of what the bag holds is not reckoned yet; "
-        "take this key out",
         ("machine", "held"): "how the panel is held in the hoop is not reckoned yet; "
         "take this key out",
         ("machine", "throat"): "the room beside the needle is not reckoned yet; take this key out",
     }
 )
 """Keys by (table, key), each with what to do instead."""
-
-LATER_SHAPES: Final[Mapping[str, str]] = MappingProxyType(
-    {"file": 'drawn outlines are not read yet; use "polygon" and give the outline as points'}
-)
 
 _USE: Final = 'is not drawn yet; use "channel", "grid" or "meander"'
 LATER_PATTERNS: Final[Mapping[str, str]] = MappingProxyType(

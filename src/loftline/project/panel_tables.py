@@ -3,18 +3,40 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated, ClassVar, Literal, Self
 
-from pydantic import Field, ValidationInfo, field_validator
+from pydantic import Field, PrivateAttr, ValidationInfo, field_validator, model_validator
 
 from loftline.project import rules
-from loftline.project.leaves import Leaf, choice, flag, length, text
-from loftline.project.list_leaves import POINT, corners, directions, hole_list
-from loftline.project.not_yet import LATER_PATTERNS, LATER_SHAPES
+from loftline.project.dart_table import MOST_DARTS, DartSpec, named
+from loftline.project.drawn import Drawing
+from loftline.project.drawn_table import DrawnSpec, drawing_for
+from loftline.project.edge_row import EdgeRow
+from loftline.project.fold_tables import (
+    MOST_FOLDS,
+    MOST_PARTS,
+    FoldSpec,
+    PartSpec,
+    edge_place,
+)
+from loftline.project.leaves import Entries, Leaf, choice, length, text
+from loftline.project.list_leaves import POINT, corners, directions, hole_list, one_or_two
+from loftline.project.not_yet import LATER_PATTERNS
 from loftline.project.table import Rules, Table
 from loftline.units import DEFAULT_CLEARANCE_MM, Unit, show
 
-PanelShape = Literal["rectangle", "ellipse", "folded pouch", "polygon"]
+PanelShape = Literal[
+    "rectangle",
+    "ellipse",
+    "folded pouch",
+    "flat sleeve",
+    "boxed tote side",
+    "base",
+    "zip pouch side",
+    "strap",
+    "polygon",
+    "file",
+]
 KeepOutShape = Literal["circle", "rectangle", "polygon"]
 Pattern = Literal["channel", "grid", "meander"]
 Sits = Literal["inside", "above", "below"]
@@ -33,12 +55,32 @@ class PanelSpec(Table):
 
     shape: Annotated[
         PanelShape,
-        choice("rectangle", "ellipse", "folded pouch", "polygon", later=LATER_SHAPES),
+        choice(
+            "rectangle",
+            "ellipse",
+            "folded pouch",
+            "flat sleeve",
+            "boxed tote side",
+            "base",
+            "zip pouch side",
+            "strap",
+            "polygon",
+            "file",
+        ),
     ] = Field(description="shape of the outline")
-    width: _Size = Field(None, description="width of a rectangle, ellipse or folded pouch")
-    height: _Size = Field(None, description="height of a rectangle or ellipse")
+    width: _Size = Field(None, description="from left to right; of a strap, across it")
+    height: _Size = Field(
+        None, description="from bottom to top: rectangle, ellipse, base, a side of a bag"
+    )
+    strap_length: _Size = Field(None, alias="length", description="strap: how long it is cut")
+    depth: _Size = Field(
+        None,
+        description="boxed tote side: from front to back of the standing bag; squares of half of "
+        "it are cut out of both bottom corners",
+    )
     body: _Size = Field(
-        None, description="folded pouch: height of the front, and of the back, between the folds"
+        None,
+        description="folded pouch, flat sleeve: height of the front, and of the back, to the fold",
     )
     flap: _Size = Field(
         None, description="folded pouch: length of the flap, at most that of the body"
@@ -46,34 +88,98 @@ class PanelSpec(Table):
     flap_inset: Annotated[float, length(least=0)] = Field(
         0.0, description="folded pouch: how much narrower the flap is than the body, each side"
     )
+    corner_object: _Size = Field(
+        None,
+        description="diameter of a round object that the corners are drawn around: twice the "
+        "corner_radius; give one of them",
+    )
     corner_radius: Annotated[float, length(least=0)] = Field(
-        0.0, description="radius of a rectangle's four corners or of the flap's two free corners"
+        0.0,
+        validate_default=True,
+        description="radius of a rectangle's four corners, of the flap's two free corners, of a "
+        "zip pouch's two bottom corners or of every corner of a polygon",
     )
     points: Annotated[tuple[Point, ...] | None, corners()] = Field(
-        None, description="polygon: corners of the outline, [x, y] each, 3 to 10 000"
+        None,
+        description="polygon: corners of the outline, [x, y] each, 3 to 10 000; begin at (0, 0), "
+        "all other places are measured from the same zero",
     )
     holes: Annotated[tuple[tuple[Point, ...], ...] | None, hole_list()] = Field(
         None, description="polygon: outlines of holes, at most 200"
     )
-    file: Annotated[str | None, text()] = Field(None, description="drawing of the outline")
+    file: Annotated[str | None, text()] = Field(
+        None,
+        description="file: the drawing, an SVG or DXF file beside the project file or in a folder "
+        "beside it, at most 4 MB",
+    )
+    drawn: DrawnSpec | None = Field(
+        None, description="file: which layer or id of the drawing holds what"
+    )
     seam_allowance: Annotated[float, length(least=0, most=200)] = Field(
         10.0, description="strip inside the outline that ends inside a seam"
     )
     overhang: Annotated[float, length(least=0, most=500)] = Field(
         25.0, description="fabric and foam beyond the outline, trimmed after quilting"
     )
+    fold_room: Annotated[
+        Literal["report", "move the other half"], choice("report", "move the other half")
+    ] = Field(
+        "report",
+        description="what happens when the flap's fold has too little room for panel and contents",
+    )
+    darts: Annotated[tuple[DartSpec, ...], Entries(MOST_DARTS, noun="darts")] = Field(
+        (), description="wedges at the edge that are cut or sewn out, at most 50"
+    )
+
+    folds: Annotated[tuple[FoldSpec, ...], Entries(MOST_FOLDS, noun="folds")] = Field(
+        (),
+        description="folds of a shape that brings none, in the order they are closed, at most 50",
+    )
+    parts: Annotated[tuple[PartSpec, ...], Entries(MOST_PARTS, noun="parts")] = Field(
+        (), description="names for the parts between those folds, at most 50"
+    )
+
+    @classmethod
+    def prepare(cls, given: dict[str, object]) -> None:
+        """Give names to darts that have none."""
+        if "darts" in given:
+            given["darts"] = named(given["darts"])
+
+    @field_validator("corner_radius")
+    @classmethod
+    def _around(cls, value: float, info: ValidationInfo) -> float:
+        """Half the diameter of the object that the corners are drawn around."""
+        diameter: float | None = info.data.get("corner_object")
+        return value if diameter is None else diameter / 2
+
+    _drawing: Drawing | None = PrivateAttr(None)
+
+    @property
+    def drawing(self) -> Drawing | None:
+        """What the drawing holds, when the shape is one."""
+        return self._drawing
+
+    @model_validator(mode="after")
+    def _read_drawing(self, info: ValidationInfo) -> Self:
+        if self.shape == "file" and self.file is not None and self._drawing is None:
+            self._drawing = drawing_for(self.file, self.drawn, info)
+        return self
 
 
 class EdgePlace(Table):
-    """A place on the panel's centre line, measured in from an edge."""
+    """A place measured in from an edge on the panel's centre line, or from two edges."""
 
     table: ClassVar[str] = "at"
+    rules: ClassVar[Rules | None] = edge_place
 
-    from_: Annotated[str, text()] = Field(
-        alias="from", description='the edge to measure from, such as "flap edge"'
+    from_: Annotated[str | tuple[str, str], one_or_two(text(), "edges")] = Field(
+        alias="from",
+        description='the edge to measure from, such as "flap edge", or two of them in a list',
     )
-    distance: Annotated[float, length(least=0)] = Field(
-        description="how far in from that edge, on the centre line"
+    distance: Annotated[float | tuple[float, float], one_or_two(length(least=0), "distances")] = (
+        Field(
+            description="how far in from that edge on the centre line; from two edges a list of two"
+        )
     )
 
 
@@ -90,6 +196,41 @@ def _read_place(value: object, units: Unit) -> object:
 
 
 _PLACE = Leaf(_read_place, {"anyOf": [POINT.schema, {"type": "object"}]})
+
+
+def _read_places(value: object, units: Unit) -> object:
+    if isinstance(value, EdgeRow):
+        return value
+    if isinstance(value, Mapping) and {"along", "every", "count"} & set(value):
+        return EdgeRow.model_validate(value, context={"units": units})
+    return _read_place(value, units)
+
+
+_PLACES = Leaf(_read_places, {"anyOf": [POINT.schema, {"type": "object"}]})
+
+
+class MateSpec(Table):
+    """What is different about the other half of a closure."""
+
+    table: ClassVar[str] = "mate"
+
+    sits: Annotated[Sits | None, choice("inside", "above", "below")] = Field(
+        None, description="where it sits; by default so that the two halves meet"
+    )
+    fitted: Annotated[
+        Fitted | None, choice("before quilting", "after quilting", "after lining")
+    ] = Field(None, description="when it is put in; by default as the first half")
+
+
+def _read_mate(value: object, units: Unit) -> object:
+    if isinstance(value, bool | MateSpec):
+        return value
+    if isinstance(value, Mapping):
+        return MateSpec.model_validate(value, context={"units": units})
+    raise ValueError(f'found {show(value)}; should be true or false, or {{ sits = "inside" }}')
+
+
+_MATE = Leaf(_read_mate, {"anyOf": [{"type": "boolean"}, {"type": "object"}]})
 
 
 class HardwareSpec(Table):
@@ -113,8 +254,9 @@ class HardwareSpec(Table):
     height: Annotated[float | None, length(over=0, most=1000)] = Field(
         None, description="of a piece that is not round, with width; by default that of its kind"
     )
-    at: Annotated[Point | EdgePlace, _PLACE] = Field(
-        description='its centre, [x, y] or { from = "flap edge", distance = 32 }'
+    at: Annotated[Point | EdgePlace | EdgeRow, _PLACES] = Field(
+        description='its centre, [x, y] or { from = "flap edge", distance = 32 }; or a row of '
+        'them, such as { along = "top", distance = 12, every = 40 }'
     )
     sits: Annotated[Sits | None, choice("inside", "above", "below")] = Field(
         None,
@@ -131,8 +273,10 @@ class HardwareSpec(Table):
     clearance: _Clearance = Field(
         DEFAULT_CLEARANCE_MM, description="from its hard edge to the needle; at least 3.175 mm"
     )
-    mate: Annotated[bool, flag()] = Field(
-        False, description="folded pouch: whether its other half is marked where the fold brings it"
+    mate: Annotated[bool | MateSpec, _MATE] = Field(
+        False,
+        description="whether its other half is marked where folding the panel brings it: true, or "
+        '{ sits = "inside", fitted = "before quilting" } where the half differs',
     )
 
 
@@ -169,7 +313,7 @@ class FillSpec(Table):
     rules: ClassVar[Rules | None] = rules.fill
 
     part: Annotated[str, text()] = Field(
-        "all", description="part it covers: all, or on a folded pouch front, back or flap"
+        "all", description="part it covers: all, or a part by its name, such as front, back or flap"
     )
     pattern: Annotated[Pattern, choice("channel", "grid", "meander", later=LATER_PATTERNS)] = Field(
         description="the quilting design"

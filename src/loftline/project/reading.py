@@ -7,12 +7,15 @@ import re
 import stat
 import tomllib
 from collections.abc import Mapping
-from pathlib import Path
+from pathlib import Path, PurePosixPath, PureWindowsPath
+from types import MappingProxyType
 from typing import Final, NoReturn
 
 from pydantic import ValidationError
 
 from loftline.errors import Fault, ProjectError
+from loftline.project.drawn import MOST_DRAWING_BYTES, Refusal
+from loftline.project.drawn_table import Files
 from loftline.project.faults import in_file_order, slips_of
 from loftline.project.limits import MOST_BYTES
 from loftline.project.schema import Project
@@ -42,6 +45,9 @@ _MEANINGS: Final = (
     ("Unescaped", "inside quotes a backslash is written twice"),
     ("Expected ']'", "the bracket of [table] is not closed"),
 )
+_HEADER: Final = re.compile(
+    r"\s*\[{1,2}\s*(hardware|keep_outs|fills|panel\.(?:darts|folds|parts)|cutting\.pockets)\s*\]"
+)
 _PLACE: Final = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 
@@ -49,19 +55,23 @@ def read_project(path: str | os.PathLike[str]) -> Project:
     """Read and check a project file.
 
     Args:
-        path: a TOML file of at most 2 MB.
+        path: a TOML file of at most 2 MB; a drawing it names lies beside it.
 
     Raises:
         ProjectError: with every fault of the file; nothing else.
     """
-    return parse_project(_load(_read_text(path)))
+    data = _load(_read_text(path))
+    return _parse(data, _drawings(data, Path(path).parent))
 
 
-def parse_project(data: Mapping[str, object]) -> Project:
+def parse_project(
+    data: Mapping[str, object], *, files: Mapping[str, bytes] = MappingProxyType({})
+) -> Project:
     """Check the tables of a project file; pure.
 
     Args:
         data: what a TOML parser returns; left as it is.
+        files: the drawing that ``panel.file`` names, as bytes by that name.
 
     Returns:
         The project, lengths in mm and angles in degrees.
@@ -74,11 +84,15 @@ def parse_project(data: Mapping[str, object]) -> Project:
     >>> parse_project(data).panel.height
     139.7
     """
+    return _parse(data, files)
+
+
+def _parse(data: Mapping[str, object], files: Files) -> Project:
     if not isinstance(data, Mapping):
         _refuse(f"found {show(data)}; a project should be a table")
     units = data.get("units", "mm")
     known = isinstance(units, str) and units in {"mm", "cm", "in"}
-    context = {"units": units if known else "mm"}
+    context = {"units": units if known else "mm", "files": files}
     try:
         return Project.model_validate(data, context=context)
     except ValidationError as error:
@@ -86,30 +100,27 @@ def parse_project(data: Mapping[str, object]) -> Project:
     raise ProjectError(faults)
 
 
+def _drawings(data: Mapping[str, object], folder: Path) -> Files:
+    """The drawing that a project names, or why it cannot be read."""
+    panel = data.get("panel")
+    name = panel.get("file") if isinstance(panel, Mapping) else None
+    if not isinstance(name, str) or not isinstance(panel, Mapping) or panel.get("shape") != "file":
+        return {}
+    name = " ".join(name.split())
+    try:
+        if not name or len(name) > 100 or "\0" in name:
+            return {}
+        plain = PurePosixPath(name.replace("\\", "/"))
+        if plain.is_absolute() or PureWindowsPath(name).drive or ".." in plain.parts:
+            _refuse("should lie beside the project file, or in a folder beside it")
+        return {name: _read_bytes(folder / plain, MOST_DRAWING_BYTES, "drawing")}
+    except ProjectError as error:
+        return {name: Refusal("file", error.faults[0].message)}
+
+
 def _read_text(path: str | os.PathLike[str]) -> str:
     name = show(os.fspath(path))
-    try:
-        about = Path(path).stat()
-        if stat.S_ISDIR(about.st_mode):
-            _refuse(f"{name} is a folder; give the project file in it")
-        if not stat.S_ISREG(about.st_mode):
-            _refuse(f"{name} is not a file that can be read")
-        if about.st_size > MOST_BYTES:
-            _refuse(
-                f"{name} has {about.st_size / 1e6:.1f} MB; a project file has at most "
-                f"{MOST_BYTES // 10**6} MB"
-            )
-        with Path(path).open("rb") as file:
-            data = file.read(MOST_BYTES + 1)
-    except FileNotFoundError:
-        _refuse(f"there is no file {name}")
-    except PermissionError:
-        _refuse(f"{name} may not be read: no permission")
-    except (OSError, ValueError) as error:
-        reason = error.strerror if isinstance(error, OSError) and error.strerror else "odd name"
-        _refuse(f"{name} cannot be read: {reason}")
-    if len(data) > MOST_BYTES:
-        _refuse(f"{name} is longer than {MOST_BYTES // 10**6} MB")
+    data = _read_bytes(path, MOST_BYTES, "project file")
     if b"\0" in data:
         _refuse(f"{name} is no text file; a project file is text in TOML")
     try:
@@ -117,6 +128,32 @@ def _read_text(path: str | os.PathLike[str]) -> str:
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
         _refuse(f"{name} is not UTF-8 text (line {line}); save it again as UTF-8")
+
+
+def _read_bytes(path: str | os.PathLike[str], most: int, what: str) -> bytes:
+    name = show(os.fspath(path))
+    try:
+        about = Path(path).stat()
+        if stat.S_ISDIR(about.st_mode):
+            _refuse(f"{name} is a folder; give the {what} in it")
+        if not stat.S_ISREG(about.st_mode):
+            _refuse(f"{name} is not a file that can be read")
+        if about.st_size > most:
+            _refuse(
+                f"{name} has {about.st_size / 1e6:.1f} MB; a {what} has at most {most // 10**6} MB"
+            )
+        with Path(path).open("rb") as file:
+            data = file.read(most + 1)
+    except FileNotFoundError:
+        _refuse(f"there is no file {name}")
+    except PermissionError:
+        _refuse(f"{name} may not be read: no permission")
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) and error.strerror else "odd name"
+        _refuse(f"{name} cannot be read: {reason}")
+    if len(data) > most:
+        _refuse(f"{name} is longer than {most // 10**6} MB")
+    return data
 
 
 def _load(text: str) -> dict[str, object]:
@@ -138,11 +175,21 @@ def _syntax(message: str, text: str) -> str:
     """What the parser stumbled over, in plain words, with the line."""
     place = _PLACE.search(message)
     meaning = next((says for start, says in _MEANINGS if message.startswith(start)), _ANY)
+    if place is not None and place[1] is not None:
+        meaning = _single(text.split("\n")[int(place[1]) - 1], meaning)
     if place is None or place[1] is None:
         return f"at the end of the file: {meaning}"
     number = int(place[1])
     line = text.split("\n")[number - 1].strip()
     return f"line {number}, column {place[2]}: {meaning}; the line is: {safe(line, 60)}"
+
+
+def _single(line: str, meaning: str) -> str:
+    """What is meant by a second ``[fills]``: the list's entries stand in double brackets."""
+    header = _HEADER.match(line)
+    if header is None:
+        return meaning
+    return f"{meaning}; each entry of this list has double brackets: write [[{header[1]}]]"
 
 
 def _refuse(says: str) -> NoReturn:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 from typing import Final
 
 from loftline.project.faults import Slip, listed, nearest
+from loftline.project.fold_tables import FOLDABLE, fold_slips, part_names
 from loftline.project.given import Given
-from loftline.trade.hardware import KINDS, look_up
+from loftline.trade.hardware import KINDS, look_up, size_trouble
 from loftline.units import LEAST_HARDWARE_CLEARANCE_MM, format_length, show
 
 _ROUNDING_MM: Final = 1e-9
@@ -19,10 +21,16 @@ ShapeKeys = Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]]
 
 PANEL_KEYS: Final[ShapeKeys] = MappingProxyType(
     {
-        "rectangle": (("width", "height"), ("corner_radius",)),
-        "ellipse": (("width", "height"), ()),
+        "rectangle": (("width", "height"), ("corner_radius", "folds", "parts")),
+        "ellipse": (("width", "height"), ("folds", "parts")),
         "folded pouch": (("width", "body", "flap"), ("flap_inset", "corner_radius")),
-        "polygon": (("points",), ("holes",)),
+        "flat sleeve": (("width", "body"), ()),
+        "boxed tote side": (("width", "height", "depth"), ()),
+        "base": (("width", "height"), ("folds", "parts")),
+        "zip pouch side": (("width", "height"), ("corner_radius", "folds", "parts")),
+        "strap": (("length", "width"), ()),
+        "polygon": (("points",), ("holes", "corner_radius", "folds", "parts")),
+        "file": (("file",), ("drawn",)),
     }
 )
 KEEP_OUT_KEYS: Final[ShapeKeys] = MappingProxyType(
@@ -38,6 +46,9 @@ def panel(given: Given) -> Iterator[Slip]:
     """Keys of the shape, and sizes that fit one another."""
     shape = given.text("shape")
     yield from _shape_keys(given, shape, PANEL_KEYS)
+    yield from _corner_object(given, shape)
+    yield from _darts(given, shape)
+    yield from fold_slips(given, shape)
     width, height = given.size("width"), given.size("height")
     body, flap = given.size("body"), given.size("flap")
     inset = given.length("flap_inset", 0.0) or 0.0
@@ -54,11 +65,49 @@ def panel(given: Given) -> Iterator[Slip]:
     elif shape == "folded pouch" and width is not None and flap is not None:
         most = min(flap, width / 2 - inset)
         yield from _too_round(given, most, "the flap's length and half its width")
+    if shape == "zip pouch side" and width is not None and height is not None:
+        yield from _too_round(given, min(width / 2, height), "half the width and the height")
+    depth = given.size("depth")
+    if shape == "boxed tote side" and depth is not None:
+        for key, size, share in (("width", width, 1), ("height", height, 2)):
+            if size is not None and depth >= share * size:
+                says = f"found {_found(given, 'depth')}; squares of half of it are cut out of the "
+                says += f"bottom corners, so of the {key} ({_size(size, given)}) nothing is left; "
+                yield Slip(("depth",), says + f"should be less than {_size(share * size, given)}")
+                break
     across = (width,) if shape == "folded pouch" else (width, height)
     narrow = min((side for side in across if side is not None), default=math.inf)
     if shape != "polygon" and narrow <= 2 * seam:
         says = f"found {_found(given, 'seam_allowance', seam)}; both sides of it take up the whole "
         yield Slip(("seam_allowance",), says + f"panel, only {_size(narrow, given)} across")
+
+
+def _corner_object(given: Given, shape: str | None) -> Iterator[Slip]:
+    """A round object instead of a radius, where there are corners to round."""
+    if not given.has("corner_object"):
+        return
+    if given.has("corner_radius"):
+        says = "give corner_radius, or the diameter of a round object as corner_object, not both"
+        yield Slip(("corner_object",), says)
+    elif shape is None or shape not in PANEL_KEYS:
+        return
+    elif "corner_radius" not in itertools.chain(*PANEL_KEYS[shape]):
+        yield Slip(("corner_object",), f"does not belong to a {shape}, which has no free corners")
+
+
+def _darts(given: Given, shape: str | None) -> Iterator[Slip]:
+    """No two darts of one name; none in a corner where there is none."""
+    first: dict[str, int] = {}
+    for i, entry in enumerate(given.tables("darts")):
+        name = entry.text("name")
+        if name and name in first:
+            says = f"{show(name)} is the name of darts[{first[name]}] too; every name should differ"
+            yield Slip(("darts", i, "name"), says)
+        elif name:
+            first[name] = i
+        if shape == "ellipse" and entry.has("corner"):
+            says = "an ellipse has no corners; give the points of the wedge"
+            yield Slip(("darts", i, "corner"), says)
 
 
 def hardware(given: Given) -> Iterator[Slip]:
@@ -77,6 +126,8 @@ def hardware(given: Given) -> Iterator[Slip]:
         close = nearest(kind, [row.name for row in KINDS])
         says = f"found {show(kind)}, a kind without a known size; "
         hint = f"did you mean {show(close)}? Else " if close else ""
+        trouble = size_trouble(kind)
+        hint = f"{trouble}; else " if trouble else hint
         yield Slip(("kind",), says + hint + "give its diameter, or its width and height")
     clearance = given.length("clearance")
     if clearance is not None and clearance < LEAST_HARDWARE_CLEARANCE_MM - _ROUNDING_MM:
@@ -168,22 +219,25 @@ def _names(given: Given) -> Iterator[Slip]:
 def _by_shape(given: Given) -> Iterator[Slip]:
     """Other halves and parts that only a folded panel has."""
     shape = given.table("panel").text("shape")
-    if shape not in PANEL_KEYS:
+    if shape not in PANEL_KEYS or shape == "file":  # what it has is known once it is read
         return
-    folded = shape == "folded pouch"
+    parts = ("all", *part_names(given.table("panel")))
+    flat = len(parts) == 1 and not given.table("panel").has("folds")
     for i, piece in enumerate(given.tables("hardware")):
-        if piece.raw("mate") is True and not folded:
+        if (piece.raw("mate") is True or isinstance(piece.raw("mate"), Mapping)) and flat:
             says = f'the panel is a {shape} without folds; only a "folded pouch" has other halves'
+            if shape in FOLDABLE:
+                says = f"the panel is a {shape} without folds; give it [[panel.folds]] or make it "
+                says += 'a "folded pouch"'
             yield Slip(("hardware", i, "mate"), says)
-    parts = ("all", "front", "back", "flap") if folded else ("all",)
     for i, design in enumerate(given.tables("fills")):
         part = design.text("part", "all")
         if part and part not in parts:
             close = nearest(part, parts)
-            hint = f"did you mean {show(close)}? A" if close and folded else "a"
+            hint = f"did you mean {show(close)}? A" if close and not flat else "a"
             words = listed([show(word) for word in parts], "and")
             says = f"found {show(part)}; {hint} {shape} has the parts {words}"
-            if not folded:
+            if flat:
                 says = f'found {show(part)}; a {shape} has no parts, only "all"'
             yield Slip(("fills", i, "part"), says)
 
@@ -231,10 +285,12 @@ def _shape_keys(
 
 
 def _too_round(given: Given, most: float, what: str) -> Iterator[Slip]:
-    radius = given.length("corner_radius", 0.0)
-    if radius is not None and radius > most + _ROUNDING_MM:
-        says = f"found {_found(given, 'corner_radius')}; should be at most {what} "
-        yield Slip(("corner_radius",), says + f"({_size(most, given)})")
+    key, share = ("corner_object", 2) if given.has("corner_object") else ("corner_radius", 1)
+    size = given.length(key, 0.0)
+    if size is not None and size > share * (most + _ROUNDING_MM):
+        limit = f"twice {what}".replace("twice half ", "") if share == 2 else what
+        says = f"found {_found(given, key)}; should be at most {limit} "
+        yield Slip((key,), says + f"({_size(share * most, given)})")
 
 
 def _found(given: Given, key: str, default: float = 0.0) -> str:

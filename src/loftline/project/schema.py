@@ -10,12 +10,14 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Mapping
-from typing import Annotated, ClassVar
+from typing import Annotated, ClassVar, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from loftline.project import rules, work
-from loftline.project.faults import Slip
+from loftline.project.cutting_tables import CuttingSpec
+from loftline.project.drawn_rules import drawn
+from loftline.project.faults import Slip, as_validation_error
 from loftline.project.given import Given
 from loftline.project.leaves import Entries, choice, text, whole
 from loftline.project.limits import MOST_COPIES, MOST_FILLS, MOST_PIECES
@@ -60,6 +62,9 @@ class Project(Table):
     thread: ThreadSpec = Field(ThreadSpec(), description="the two threads")
     layers: LayersSpec = Field(LayersSpec(), description="what the panel is made of")
     machine: MachineSpec = Field(MachineSpec(), description="the sewing machine")
+    cutting: CuttingSpec | None = Field(
+        None, description="what is cut from which cloth; without it no cutting list is made"
+    )
 
     @classmethod
     def prepare(cls, given: dict[str, object]) -> None:
@@ -73,6 +78,15 @@ class Project(Table):
             entries = given.get(key)
             if isinstance(entries, list | tuple) and len(entries) <= MOST_PIECES:
                 given[key] = [_named(key, i, entry, taken) for i, entry in enumerate(entries)]
+
+    @model_validator(mode="after")
+    def _fits_the_drawing(self) -> Self:
+        """What only shows once the drawing is read."""
+        if self.panel.drawing is not None:
+            slips = list(drawn(self.panel.drawing, Given(self, "mm")))
+            if slips:
+                raise as_validation_error(slips)
+        return self
 
     @property
     def slug(self) -> str:

@@ -50,6 +50,16 @@ class QuiltingSpec(Table):
     order: Annotated[Order, choice("least cost", "fewest cuts", later=LATER_ORDERS)] = Field(
         "least cost", description="what the sewing order saves first"
     )
+    placing_tolerance: Annotated[float, length(least=0, most=20)] = Field(
+        0.0,
+        description="how far off a piece may be placed: every zone that no needle may enter "
+        "reaches that much farther",
+    )
+    draw_in: Annotated[float, number(least=0, most=20, hint=" percent")] = Field(
+        0.0,
+        description="how much the panel shrinks by quilting, in percent, measured on a swatch: "
+        "every zone reaches farther by this share of its distance from the panel's centre",
+    )
     sewn_from: Annotated[Literal["outer"], choice("outer", later=LATER_SIDES)] = Field(
         "outer", description="the side that lies up while quilting"
     )

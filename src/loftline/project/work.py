@@ -23,6 +23,7 @@ def capped(given: Given) -> Iterator[Slip]:
     holes = given.table("panel").raw("holes")
     outlines += list(holes) if isinstance(holes, list | tuple) else []
     outlines += [entry.raw("points") for entry in given.tables("keep_outs")]
+    outlines += [entry.raw("points") for entry in given.table("panel").tables("darts")]
     corners = sum(len(outline) for outline in outlines if isinstance(outline, list | tuple))
     if corners > MOST_POINTS_IN_ALL:
         says = f"the outlines have {corners} points together; at most {MOST_POINTS_IN_ALL} are read"
@@ -85,6 +86,11 @@ def _area(given: Given, part: str | None) -> float | None:
         if body is None or flap is None:
             return None
         height = {"front": body, "back": body, "flap": flap}.get(part or "all", 2 * body + flap)
+    elif shape == "flat sleeve":
+        body = given.size("body")
+        height = None if body is None else body if part in {"front", "back"} else 2 * body
+    elif shape == "strap":
+        width, height = given.size("length"), width
     elif shape == "polygon":
         corners = given.raw("points")
         if not isinstance(corners, list | tuple) or len(corners) > MOST_POINTS_IN_ALL:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
 from loftline.errors import Step, does_nothing
@@ -12,6 +10,8 @@ from loftline.runs.network import make_network
 from loftline.runs.planning import Walks, plan_network
 from loftline.runs.view import to_networkx
 from loftline.values import Bools, Floats, Ints, Network, Runs
+
+_NEAREST = 24
 
 __all__ = ["Walks", "make_network", "plan_network", "plan_runs", "to_networkx"]
 
@@ -42,17 +42,37 @@ def plan_runs(
             optimal=True,
             cut_cost=CUT_COST,
         )
-    cut = FEWEST_CUTS_COST if order == "fewest cuts" else CUT_COST
+    heading = _headings(network)
     walks = plan_network(
         network.u,
         network.v,
         network.cost,
         network.required,
-        cut,
-        heading=_headings(network),
+        CUT_COST,
+        heading=heading,
         seed=seed,
         step=step,
     )
+    # the bound is of the everyday price, whatever the order
+    shift = float(network.cost[network.required].sum()) + CUT_COST
+    cost, least, optimal = walks.cost - shift, walks.least_cost - shift, walks.optimal
+    if order == "fewest cuts" and len(walks.walks) > 1:
+        few = plan_network(
+            network.u,
+            network.v,
+            network.cost,
+            network.required,
+            FEWEST_CUTS_COST,
+            heading=heading,
+            nearest=_NEAREST,
+            seed=seed,
+            step=step,
+        )
+        if len(few.walks) < len(walks.walks):
+            walks = few
+            count = len(few.walks)
+            cost = few.cost - FEWEST_CUTS_COST * count + CUT_COST * count - shift
+            optimal = False
     sequence = _sewing_order(network, walks)
     edges = [np.array(walks.walks[i], np.int64) for i, _ in sequence]
     forward = [np.array(walks.directions[i], bool) for i, _ in sequence]
@@ -60,25 +80,14 @@ def plan_runs(
         if turned:
             edges[k], forward[k] = edges[k][::-1], ~forward[k][::-1]
     all_edges = np.concatenate(edges)
-    needed = float(network.cost[network.required].sum())
-    runs = len(edges)
-    shift = needed + cut
-    if order == "fewest cuts":
-        # compare like with like: both at the everyday price of a cut
-        cost = walks.cost - needed - cut * runs + CUT_COST * (runs - 1)
-        proved = walks.least_cost - needed
-        least_runs = max(1, math.floor(proved / cut + 1e-9))
-        least = min(cost, max(0.0, proved - cut * least_runs) + CUT_COST * (least_runs - 1))
-    else:
-        cost, least = walks.cost - shift, max(0.0, walks.least_cost - shift)
     return Runs(
         edges=all_edges,
         forward=np.concatenate(forward),
         repeat=_repeats(all_edges, network),
         starts=np.concatenate([[0], np.cumsum([len(e) for e in edges])]).astype(np.int64),
         cost=cost,
-        least_cost=least,
-        optimal=walks.optimal,
+        least_cost=cost if optimal else max(0.0, min(least, cost)),
+        optimal=optimal,
         cut_cost=CUT_COST,
     )
 

@@ -51,7 +51,7 @@ def make_network(panel: Panel, lines: Lines) -> Network:
         node=np.concatenate([ends.node, crossing_stops.node]),
     )
     where = np.concatenate(nodes)
-    sewn = _cut(points, starts, stops, where)
+    sewn = _cut(points, starts, stops)
     ways = cut_rings(panel.ways, ends, where)
     u = np.concatenate([sewn.u, ways.u])
     edge_points = np.concatenate([sewn.points, ways.points])
@@ -110,6 +110,19 @@ def _crossing_stops(
     return spot[names], _Stops(line=line, along=along, node=first_node + compact)
 
 
+def _on_lines(points: Floats, along: Floats, owner: Ints, stops: _Stops) -> Floats:
+    """Places of stops on their own lines.
+
+    A shared node may lie a hair beside a line, and a straight line must stay straight.
+    """
+    if not len(points):
+        return np.empty((0, 2))
+    reach = float(along.max(initial=0.0)) + 1.0
+    asked = stops.line * reach + stops.along
+    at = owner * reach + along
+    return np.column_stack([np.interp(asked, at, points[:, k]) for k in (0, 1)])
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Pieces:
     """Edges cut from polylines, packed, with the polyline each came from."""
@@ -121,7 +134,7 @@ class _Pieces:
     starts: Ints
 
 
-def _cut(points: Floats, starts: Ints, stops: _Stops, nodes: Floats) -> _Pieces:
+def _cut(points: Floats, starts: Ints, stops: _Stops) -> _Pieces:
     """Cut polylines at their stops; every polyline begins and ends at a stop."""
     owner = np.repeat(np.arange(len(starts) - 1), np.diff(starts))
     inner = np.ones(len(points), bool)
@@ -132,7 +145,7 @@ def _cut(points: Floats, starts: Ints, stops: _Stops, nodes: Floats) -> _Pieces:
     line = np.concatenate([stops.line, owner[vertex]])
     place = np.concatenate([stops.along, along[vertex]])
     node = np.concatenate([stops.node, np.full(len(vertex), -1)])
-    spot = np.concatenate([nodes[stops.node], points[vertex]])
+    spot = np.concatenate([_on_lines(points, along, owner, stops), points[vertex]])
     order = np.lexsort((place, line))
     line, node, spot = line[order], node[order], spot[order]
     at = np.flatnonzero(node >= 0)

@@ -62,6 +62,7 @@ def plan_network(
     cut_cost: float | None = None,
     *,
     heading: Floats | None = None,
+    nearest: int | None = None,
     seed: int = 0,
     step: Step = does_nothing,
 ) -> Walks:
@@ -78,6 +79,8 @@ def plan_network(
         cut_cost: price of a run; ``None`` asks for one closed tour.
         heading: ``(2 m,)`` direction in radians in which each edge leaves u and v; trails go
             straight on where there is a choice.
+        nearest: link each line end only to so many of its nearest; quicker where a cut is very
+            dear, and no more is then proved than that one run is needed.
         seed: for ties among equal links.
         step: progress callback.
 
@@ -99,7 +102,7 @@ def plan_network(
         raise ValueError(f"cut_cost is {cut_cost}; it must be more than 0")
     task = _Task(u, v, cost, required, cut_cost)
     step("runs", 0, 3)
-    links, bound = task.links(seed, step)
+    links, bound = task.links(seed, step, nearest)
     if links is None:
         raise ValueError("the required edges cannot be joined by one closed tour")
     step("runs", 1, 3)
@@ -112,12 +115,14 @@ def plan_network(
     needed = float(cost[required].sum())
     paid = float(cost[extra].sum()) + (cut_cost or 0.0) * len(trails)
     least = min(bound / MICRO, paid)
+    # what is proved equal is told as equal: the two differ by rounding to thousandths alone
+    optimal = bool(paid - least <= 0.001 * (len(extra) + len(trails) + 1))
     return Walks(
         walks=[copies[edges].tolist() for edges, _ in trails],
         directions=[forward.tolist() for _, forward in trails],
         cost=needed + paid,
-        least_cost=needed + least,
-        optimal=bool(paid - least <= 0.001 * (len(extra) + len(trails) + 1)),
+        least_cost=needed + (paid if optimal else least),
+        optimal=optimal,
     )
 
 
@@ -165,12 +170,12 @@ class _Task:
         self.components = len(used)
         self.odd = np.flatnonzero(self.degree % 2 == 1)
 
-    def links(self, seed: int, step: Step) -> tuple[Ints | None, float]:
+    def links(self, seed: int, step: Step, nearest: int | None) -> tuple[Ints | None, float]:
         """Links between nodes (``HUB`` where a run ends) and the T-join bound."""
         doors = self._doors()
         terminals = np.concatenate([self.odd, doors])
         near = near_pairs(self.graph, terminals, self.limit)
-        near = _sorted(near)
+        near = _sorted(near if nearest is None else _nearest(near, nearest))
         table = Terminals(
             component=self.component[terminals],
             components=self.components,
@@ -192,6 +197,8 @@ class _Task:
         bound = total(start, table)
         if self.cut is not None and not odd:
             bound += self.cut
+        if nearest is not None:
+            bound = self.cut or 0
         if table.groups(start)[0] == 1:
             return self._named(start, terminals), float(bound)
         best = self._joined(
@@ -319,3 +326,15 @@ class _Task:
 def _sorted(near: Near) -> Near:
     order = np.lexsort((near.second, near.first))
     return Near(first=near.first[order], second=near.second[order], cost=near.cost[order])
+
+
+def _nearest(near: Near, count: int) -> Near:
+    """The pairs that are among the nearest of either end."""
+    kept = np.zeros(len(near.first), bool)
+    for end in (near.first, near.second):
+        order = np.lexsort((near.cost, end))
+        fresh = np.append(True, np.diff(end[order]) > 0)
+        begin = np.flatnonzero(fresh)
+        rank = np.arange(len(order)) - np.repeat(begin, np.diff(np.append(begin, len(order))))
+        kept[order[rank < count]] = True
+    return Near(first=near.first[kept], second=near.second[kept], cost=near.cost[kept])

@@ -66,7 +66,7 @@ def place_stitches(path: Path, stitch: float) -> Placed:
     bend = (np.abs(turn) > _GENTLE) & ~anchor
     curved = np.zeros(len(at), bool)
     curved[span[bend]] = True
-    spacing = _Spacing(path, turn, anchor, curved[span], stitch)
+    spacing = _Spacing(path, turn, anchor, np.where(curved[span], span, -1), stitch)
     for _ in range(_ROUNDS):
         place = spacing.lay(at, span)
         worst = _chord_errors(path, place, curved[span] & ~anchor)
@@ -130,7 +130,7 @@ class _Spacing:
     """Wished stitch length along the path, tightened where a chord errs too far."""
 
     def __init__(
-        self, path: Path, turn: Floats, anchor: Bools, curved: Bools, stitch: float
+        self, path: Path, turn: Floats, anchor: Bools, curved: Ints, stitch: float
     ) -> None:
         self.path = path
         self.stitch = stitch
@@ -139,8 +139,9 @@ class _Spacing:
         step[path.starts[1:] - 1] = 0.0
         self.step = step
         self.density = np.full(len(step), 1 / stitch)
-        # only curved stretches need the raster
-        self.curve = np.flatnonzero(curved)
+        # only curved spans need the raster, each with a gap to the next
+        self.curve = np.flatnonzero(curved >= 0)
+        self.gap = np.cumsum(np.diff(curved[self.curve], prepend=-1) != 0) * stitch * 2
         limit = np.full(len(step), stitch)
         near = np.zeros(len(step))
         near[1:-1] = (step[:-2] + step[1:-1]) / 2
@@ -156,19 +157,20 @@ class _Spacing:
         if not len(self.curve):
             return
         step = self.step[self.curve]
-        along = np.concatenate([[0.0], np.cumsum(step)])
+        end = np.cumsum(step) + self.gap
+        begin = end - step
         cell = self.stitch / 6
-        count = int(along[-1] / cell) + 2
+        count = int(end[-1] / cell) + 2
         raster = np.full(count, self.stitch)
-        at = np.minimum((along[:-1] / cell).astype(np.int64), count - 1)
+        at = np.minimum((begin / cell).astype(np.int64), count - 1)
         np.minimum.at(raster, at, self.limit[self.curve])
         raster = uniform_filter1d(minimum_filter1d(raster, 5, mode="nearest"), 3, mode="nearest")
         # mean density over each stretch from the running integral
         edge = np.arange(count + 1) * cell
         integral = np.concatenate([[0.0], np.cumsum(cell / raster)])
-        passed = np.interp(along, edge, integral)
+        passed = np.interp(end, edge, integral) - np.interp(begin, edge, integral)
         with np.errstate(divide="ignore", invalid="ignore"):
-            mean = np.diff(passed) / step
+            mean = passed / step
         self.density[self.curve] = np.where(step > 1e-12, mean, 1 / self.stitch)
 
     def lay(self, at: Ints, span: Ints) -> _Laid:

@@ -8,8 +8,9 @@ fabric and is there while quilting, so needle and foot keep away from it.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Final, Literal
 
@@ -22,8 +23,12 @@ UNKNOWN_TALL_MM: Final = 10.0
 """Higher than most presser feet lift (about 8 mm), so the foot stays away."""
 
 _NO_SOURCE: Final = "common practice, no source"
-_SNAPS: Final = "magnetic snaps are numbered by diameter, 14 and 18 mm common; 4 mm high, slim 2 mm"
+_SNAPS: Final = (
+    "magnetic snaps are numbered by diameter, 10 to 19 mm sold, 14 and 18 mm common; "
+    "4 mm high, slim 2 mm"
+)
 _BEFORE_LINING: Final = "bag patterns: snaps are set before the lining is joined"
+_EYELETS: Final = "eyelets and grommets: the hole is about half of what is seen"
 _LAST: Final = "bag patterns: eyelets, rivets and locks are set last, through all layers"
 
 
@@ -39,6 +44,8 @@ class HardwareKind:
         sits: where it sits.
         fitted: when it is put in.
         magnetic: whether it pulls at the machine.
+        hole: share of its size that is punched or cut out of the panel to fit it; 0 for none.
+        sizes: least and greatest diameter sold, mm, where a number in the kind may say it.
         source: where the row comes from.
     """
 
@@ -50,6 +57,8 @@ class HardwareKind:
     sits: Sits
     fitted: Fitted
     magnetic: bool = False
+    hole: float = 0.0
+    sizes: tuple[float, float] | None = None
     source: str
 
 
@@ -61,6 +70,7 @@ KINDS: Final[tuple[HardwareKind, ...]] = (
         sits="inside",
         fitted="before quilting",
         magnetic=True,
+        sizes=(6.0, 40.0),
         source="bag patterns: sew-in magnets go in before quilting; size " + _NO_SOURCE,
     ),
     HardwareKind(
@@ -70,6 +80,7 @@ KINDS: Final[tuple[HardwareKind, ...]] = (
         sits="above",
         fitted="after quilting",
         magnetic=True,
+        sizes=(10.0, 19.0),
         source=f"{_SNAPS}; {_BEFORE_LINING}",
     ),
     HardwareKind(
@@ -79,6 +90,7 @@ KINDS: Final[tuple[HardwareKind, ...]] = (
         sits="above",
         fitted="after quilting",
         magnetic=True,
+        sizes=(10.0, 19.0),
         source=f"{_SNAPS}; {_BEFORE_LINING}",
     ),
     HardwareKind(
@@ -88,6 +100,7 @@ KINDS: Final[tuple[HardwareKind, ...]] = (
         sits="above",
         fitted="after quilting",
         magnetic=True,
+        sizes=(10.0, 19.0),
         source=f"{_SNAPS}; {_BEFORE_LINING}",
     ),
     HardwareKind(
@@ -96,6 +109,8 @@ KINDS: Final[tuple[HardwareKind, ...]] = (
         tall=4.0,
         sits="above",
         fitted="after lining",
+        hole=0.35,
+        sizes=(7.0, 20.0),
         source=_NO_SOURCE,
     ),
     HardwareKind(
@@ -104,7 +119,9 @@ KINDS: Final[tuple[HardwareKind, ...]] = (
         tall=2.0,
         sits="above",
         fitted="after lining",
-        source=f"{_LAST}; size {_NO_SOURCE}",
+        hole=0.5,
+        sizes=(4.0, 25.0),
+        source=f"{_LAST}; {_EYELETS}; size {_NO_SOURCE}",
     ),
     HardwareKind(
         name="grommet",
@@ -112,7 +129,9 @@ KINDS: Final[tuple[HardwareKind, ...]] = (
         tall=3.0,
         sits="above",
         fitted="after lining",
-        source=f"{_LAST}; size {_NO_SOURCE}",
+        hole=0.5,
+        sizes=(10.0, 60.0),
+        source=f"{_LAST}; {_EYELETS}; size {_NO_SOURCE}",
     ),
     HardwareKind(
         name="rivet",
@@ -120,6 +139,8 @@ KINDS: Final[tuple[HardwareKind, ...]] = (
         tall=3.0,
         sits="above",
         fitted="after lining",
+        hole=0.4,
+        sizes=(4.0, 15.0),
         source=f"{_LAST}; size {_NO_SOURCE}",
     ),
     HardwareKind(
@@ -129,6 +150,7 @@ KINDS: Final[tuple[HardwareKind, ...]] = (
         tall=10.0,
         sits="above",
         fitted="after lining",
+        hole=0.7,
         source=f"{_LAST}; size {_NO_SOURCE}",
     ),
     HardwareKind(
@@ -184,6 +206,15 @@ KINDS: Final[tuple[HardwareKind, ...]] = (
         fitted="after quilting",
         source=_NO_SOURCE,
     ),
+    HardwareKind(
+        name="appliqué",
+        width=80.0,
+        height=80.0,
+        tall=1.0,
+        sits="above",
+        fitted="after quilting",
+        source=_NO_SOURCE,
+    ),
 )
 """All kinds known, in no order of worth."""
 
@@ -195,6 +226,8 @@ _OTHER_WORDS: Final[Mapping[str, str]] = MappingProxyType(
         "purse foot": "bag foot",
         "woven label": "label",
         "zipper end": "zip end",
+        "applique": "appliqué",
+        "turn clasp": "twist lock",
     }
 )
 
@@ -208,13 +241,47 @@ _BY_NAME: Final[Mapping[str, HardwareKind]] = MappingProxyType(
 )
 
 
+_SIZED: Final = re.compile(r"(?P<mm>[0-9]{1,3}(?:[.,][0-9]{1,2})?)\s*mm\s+(?P<kind>\D.*)")
+
+
 def look_up(kind: str) -> HardwareKind | None:
     """The row of a kind, or ``None``; case, hyphens and a plural s do not matter.
 
+    A diameter in front, in mm, takes the place of the usual one where the kind is sold so.
+
     >>> look_up("Sew in magnets").sits, look_up("cowbell")
     ('inside', None)
+    >>> look_up("14 mm magnetic snap").diameter, look_up("90 mm magnetic snap")
+    (14.0, None)
     """
     plain = _plain(kind)
+    sized = _SIZED.fullmatch(plain)
+    if sized is not None:
+        row = _row(sized["kind"])
+        mm = float(sized["mm"].replace(",", "."))
+        if row is None or row.sizes is None or not row.sizes[0] <= mm <= row.sizes[1]:
+            return None
+        return replace(row, diameter=mm)
+    return _row(plain)
+
+
+def size_trouble(kind: str) -> str | None:
+    """Why a size in front of a known kind is not taken, in words; ``None`` when that is not it.
+
+    >>> size_trouble("90 mm magnetic snap")
+    'a magnetic snap is 10 to 19 mm across'
+    """
+    sized = _SIZED.fullmatch(_plain(kind))
+    row = None if sized is None else _row(sized["kind"])
+    if row is None or look_up(kind) is not None:
+        return None
+    article = "an" if row.name[0] in "aeiou" else "a"
+    if row.sizes is None:
+        return f"{article} {row.name} takes no size in its kind"
+    return f"{article} {row.name} is {row.sizes[0]:g} to {row.sizes[1]:g} mm across"
+
+
+def _row(plain: str) -> HardwareKind | None:
     for word in (plain, plain.removesuffix("s")):
         row = _BY_NAME.get(_plain(_OTHER_WORDS.get(word, word)))
         if row is not None:

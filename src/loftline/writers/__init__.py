@@ -1,4 +1,4 @@
-"""Files written from a plan: stitch files, the picture, the table of points, the document."""
+"""Files written from a plan: stitch files, the pictures, the table of points, the document."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from loftline.writers.csv_points import points_table
 from loftline.writers.json_document import json_document
 from loftline.writers.stitch_files import FORMATS as STITCH_FORMATS, write_stitch_file
 from loftline.writers.svg import draw_plan
+from loftline.writers.svg.cutting import draw_cutting
 
 __all__ = ["FORMATS", "draw_plan", "write_files"]
 
@@ -25,7 +26,8 @@ def write_files(plan: Plan, formats: Iterable[str]) -> dict[str, bytes]:
         formats: file endings without their dot; one that comes twice is written once.
 
     Returns:
-        Bytes by file name, in the order of the formats; the same plan gives the same bytes.
+        Bytes by file name, in the order of the formats, the picture of the cutting list after
+        that of the plan; the same plan gives the same bytes.
 
     Raises:
         FormatLimit: when a format cannot hold the plan.
@@ -37,7 +39,13 @@ def write_files(plan: Plan, formats: Iterable[str]) -> dict[str, bytes]:
             raise ExportError(f'".{ext}" files are not written; there are {", ".join(FORMATS)}')
     stem = plan.project.slug
     stitch_files = {ext: f"{stem}.{ext}" for ext in wanted if ext in STITCH_FORMATS}
-    return {f"{stem}.{ext}": _write(ext, plan, stitch_files) for ext in wanted}
+    files: dict[str, bytes] = {}
+    for ext in wanted:
+        files[f"{stem}.{ext}"] = _write(ext, plan, stitch_files)
+        if ext == "svg" and plan.report.cutting is not None:
+            picture = draw_cutting(plan.project.name, plan.report.cutting, plan.project.units)
+            files[f"{stem}-cutting.svg"] = picture.encode("utf-8")
+    return files
 
 
 def _write(ext: str, plan: Plan, stitch_files: dict[str, str]) -> bytes:

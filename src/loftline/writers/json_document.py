@@ -16,7 +16,19 @@ from shapely.geometry import LinearRing
 
 from loftline.errors import Finding
 from loftline.geometry import polygons
-from loftline.values import KIND_WORDS, Band, Floats, KeepOut, Lines, Panel, Plan, Report, Sewn
+from loftline.values import (
+    KIND_WORDS,
+    Band,
+    Dart,
+    Floats,
+    KeepOut,
+    Lines,
+    Panel,
+    Plan,
+    Report,
+    Sewn,
+)
+from loftline.writers.json_cutting import cutting_document
 
 DECIMALS = 2
 """Lengths are told to a hundredth of a millimetre."""
@@ -74,6 +86,17 @@ def _panel(panel: Panel) -> Json:
         "holes": [_ring(hole) for hole in panel.outline.interiors],
         "parts": parts,
         "folds": [_points(np.array([fold.start, fold.end])) for fold in panel.folds],
+        "darts": [_dart(dart) for dart in panel.darts],
+    }
+
+
+def _dart(dart: Dart) -> Json:
+    return {
+        "name": dart.name,
+        "wedge": _ring(dart.wedge.exterior),
+        "tip": _points(np.array([dart.tip]))[0],
+        "ends": _points(np.array(dart.ends)),
+        "legs": [round(length, DECIMALS) for length in dart.leg_lengths],
     }
 
 
@@ -84,6 +107,9 @@ def _keep_out(zone: KeepOut) -> Json:
         "clearance": round(zone.clearance, DECIMALS),
         "sits": zone.sits,
         "mate_of": zone.mate_of,
+        "tolerance": round(zone.tolerance, DECIMALS),
+        "draw_in": round(zone.draw_in, DECIMALS),
+        "reach": round(zone.reach, DECIMALS),
     }
 
 
@@ -138,6 +164,7 @@ def _report(report: Report) -> Json:
         "advice": list(report.advice),
         "cautions": list(report.cautions),
         "extra": {name: round(figure, 4) for name, figure in report.extra.items()},
+        "cutting": None if report.cutting is None else cutting_document(report.cutting),
     }
 
 

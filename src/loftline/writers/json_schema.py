@@ -84,8 +84,21 @@ def _panel() -> Schema:
             "holes": _list(_ring("edge of a hole"), "holes in the panel"),
             "parts": parts,
             "folds": _list(_list(_point(), "start and end", minItems=2, maxItems=2), "fold lines"),
+            "darts": _list(_dart(), "wedges that are cut or sewn out"),
         },
         "the flat panel",
+    )
+
+
+def _dart() -> Schema:
+    return _table(
+        {
+            "name": _text("as in the project file"),
+            "wedge": _ring("what goes, within the cut edge"),
+            "tip": _point("where the legs meet, mm"),
+            "ends": _list(_point(), "where the legs start on the edge", minItems=2, maxItems=2),
+            "legs": _list(_number("mm", minimum=0), "lengths of the legs", minItems=2, maxItems=2),
+        }
     )
 
 
@@ -103,6 +116,12 @@ def _keep_out() -> Schema:
                 "description": "name of the piece whose other half this is",
                 "type": ["string", "null"],
             },
+            "tolerance": _number("mm added for the tolerance of placing", minimum=0),
+            "draw_in": _number("mm added for shrinking by quilting", minimum=0),
+            "reach": _number(
+                "mm that are kept all round: the three together, or more for the presser foot",
+                minimum=0,
+            ),
         }
     )
 
@@ -182,9 +201,57 @@ def _report() -> Schema:
                 "type": "object",
                 "additionalProperties": {"type": "number"},
             },
+            "cutting": {
+                "description": "what is cut from which cloth, for all bags; null when not asked",
+                "oneOf": [{"type": "null"}, _cutting()],
+            },
         },
         "all for one bag unless said",
         closed=False,
+    )
+
+
+def _cutting() -> Schema:
+    cut: Schema = {
+        "name": _text("as in the project file"),
+        "width": _number("mm as cut", exclusiveMinimum=0),
+        "height": _number("mm as cut", exclusiveMinimum=0),
+        "count": _count("pieces for one bag", 1),
+        "in_all": _count("pieces for all bags", 1),
+    }
+    place: Schema = {
+        "piece": _count("index into pieces"),
+        "x": _number("mm across the cloth", minimum=0),
+        "y": _number("mm along the cloth, from the layout's start", minimum=0),
+        "width": _number("mm across, as it lies", exclusiveMinimum=0),
+        "height": _number("mm along, as it lies", exclusiveMinimum=0),
+        "turned": {"description": "whether it is turned by 90 degrees", "type": "boolean"},
+    }
+    layout: Schema = {
+        "bags": _count("bags it holds the pieces of", 1),
+        "times": _count("how often it is laid, one after the other", 1),
+        "length": _number("mm of cloth", exclusiveMinimum=0),
+        "places": _list(_table(place), "where the pieces lie"),
+    }
+    cloth: Schema = {
+        "material": {"description": "layer", "enum": ["outer", "foam", "lining"]},
+        "kind": _text("what the cloth is; may be empty"),
+        "width": _number("usable width, mm", exclusiveMinimum=0),
+        "one_way": {"description": "whether no piece is turned", "type": "boolean"},
+        "pieces": _list(_table(cut), "pieces that fit on the cloth"),
+        "too_large": _list(_table(cut), "pieces that do not, left out of all figures"),
+        "layouts": _list(_table(layout), "layouts, in the order they are laid"),
+        "length": _number("mm of cloth for all bags", minimum=0),
+        "to_buy": _number("the same, rounded up to what shops cut", minimum=0),
+        "least_length": _number("no layout is shorter, mm", minimum=0),
+        "waste": _number("share of the cloth that no piece covers", maximum=1),
+    }
+    return _table(
+        {
+            "bags": _count("bags to make", 1),
+            "gap": _number("least distance between two pieces, mm", minimum=0),
+            "cloths": _list(_table(cloth), "one for each material"),
+        }
     )
 
 

@@ -13,6 +13,7 @@ from svgwrite import Drawing
 from loftline.units import Unit
 from loftline.values import Plan, Point
 from loftline.writers.svg import style
+from loftline.writers.svg.bar import scale_bar
 from loftline.writers.svg.key import draw_block, make_key
 from loftline.writers.svg.labels import Taken, draw_measures, draw_names
 from loftline.writers.svg.letters import draw_letters
@@ -119,14 +120,6 @@ def _key(page: Page, scale: Scale) -> Element:
 
 def _scale_bar(at: Point, units: Unit, scale: Scale) -> Element:
     """A bar of 100 mm, or of 4 in where the project is in inches."""
-    em = scale.em
     parts, length, text = (4, 4 * 25.4, "4 in") if units == "in" else (10, 100.0, "100 mm")
-    part, thick = length / parts, 0.42 * em
-    bar = group("scale-bar")
-    for i in range(parts):
-        look = style.thin(scale, style.INK) | {"fill": style.PAPER if i % 2 else style.INK}
-        bar.add(box((at[0] + i * part, at[1]), part, thick, **look))
-    below = (at[0], at[1] + thick + 1.3 * em)
     text = f"{text} when printed full size: measure it first"
-    bar.add(words(text, below, 0.9 * em, fill=style.SOFT_INK))
-    return bar
+    return scale_bar(at, parts, length, text, scale)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import itertools
+import math
 from dataclasses import dataclass, field
 
 from loftline.geometry import pole, polygons
 from loftline.units import Unit, format_length
-from loftline.values import Area, Fold, Panel, Point
+from loftline.values import Area, Dart, Fold, Panel, Point
 from loftline.writers.svg import style
 from loftline.writers.svg.marks import (
     Element,
@@ -142,11 +143,31 @@ def draw_names(panel: Panel, frame: Frame, scale: Scale, taken: Taken) -> Elemen
         mark, covered = _name_fold(fold, drawn_bounds(panel), frame, scale)
         names.add(mark)
         taken.take(covered)
+    for dart in panel.darts:
+        names.add(_name_dart(dart, panel, frame, scale, taken))
     if len(panel.parts) > 1 and not stacked(panel):
         for part in panel.parts:
             at = frame.place(pole(_largest(part.area)))
             names.add(plate(part.name, at, scale.em, taken))
     return names
+
+
+def _name_dart(dart: Dart, panel: Panel, frame: Frame, scale: Scale, taken: Taken) -> Element:
+    """A dart's name past its open side, or past one end of it where other words stand."""
+    size = 0.9 * scale.em
+    name = shorten(dart.name, LONGEST_NAME / 2 * size, size)
+    half = text_width(name, size) / 2 + 0.3 * size
+    (x0, y0), (x1, y1) = dart.ends
+    middle = ((x0 + x1) / 2, (y0 + y1) / 2)
+    across, up = middle[0] - dart.tip[0], middle[1] - dart.tip[1]
+    away = math.hypot(across, up) or 1.0
+    clear = (half * abs(across) + size * abs(up)) / away + 0.3 * size
+    share = max(panel.overhang / 2, clear) / away
+    places = [
+        frame.place((x + share * across, y + share * up)) for x, y in (middle, (x0, y0), (x1, y1))
+    ]
+    free = (at for at in places if taken.free((at[0] - half, at[1] - size, at[0] + half, at[1])))
+    return plate(name, next(free, places[0]), size, taken)
 
 
 def _largest(area: Area) -> Area:

@@ -9,9 +9,18 @@ import shapely
 from svgwrite.pattern import Pattern
 
 from loftline.geometry import ARC_SEGMENTS, only_polygons
-from loftline.values import KeepOut, Panel, Piece, Point
+from loftline.values import Dart, KeepOut, Panel, Piece, Point
 from loftline.writers.svg import style
-from loftline.writers.svg.marks import Element, area_path, disc, group, num, straight
+from loftline.writers.svg.marks import (
+    Element,
+    area_path,
+    disc,
+    group,
+    num,
+    open_path,
+    path,
+    straight,
+)
 from loftline.writers.svg.style import Scale
 
 DOTS = "trim-dots"
@@ -44,10 +53,13 @@ def draw_ground(panel: Panel, scale: Scale) -> list[Element]:
     folds = group("folds")
     for fold in panel.folds:
         folds.add(straight(fold.start, fold.end, class_="fold", **style.fold_look(scale)))
+    darts = group("darts")
+    for dart in panel.darts:
+        darts.add(_dart(dart, scale))
     zones = group("keep-outs")
     for zone in panel.keep_outs:
         zones.add(_keep_out(zone, scale))
-    return [_overhang(panel, scale), fabric, seam, folds, zones]
+    return [_overhang(panel, scale), fabric, seam, folds, *([darts] if panel.darts else []), zones]
 
 
 def _overhang(panel: Panel, scale: Scale) -> Element:
@@ -61,9 +73,22 @@ def _overhang(panel: Panel, scale: Scale) -> Element:
     return overhang
 
 
+def _dart(dart: Dart, scale: Scale) -> Element:
+    """The wedge as what is cut off, its seam allowance, its legs, a dot at its tip."""
+    mark = group(class_="dart")
+    allowance = only_polygons(dart.zone.difference(dart.wedge))
+    mark.add(area_path(allowance, fill=style.FABRIC))
+    mark.add(area_path(dart.zone, **style.seam_look(scale)))
+    mark.add(area_path(dart.wedge, class_="wedge", fill=style.TRIM))
+    for leg in dart.legs:
+        mark.add(path(open_path(*leg.tolist()), class_="leg", **style.outline_look(scale)))
+    mark.add(disc(dart.tip, 0.22 * scale.em, fill=style.INK))
+    return mark
+
+
 def _keep_out(zone: KeepOut, scale: Scale) -> Element:
     """The hard edge filled, within the ring that the needle stays out of."""
-    ring = only_polygons(zone.outline.buffer(zone.reach, quad_segs=ARC_SEGMENTS // 2))
+    ring = zone.zone or only_polygons(zone.outline.buffer(zone.reach, quad_segs=ARC_SEGMENTS // 2))
     look = style.thin(scale, style.SOFT_INK) | {"fill": style.ZONE}
     mark = group(class_="keep-out")
     mark.add(area_path(ring, class_="clearance", **look))

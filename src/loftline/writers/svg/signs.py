@@ -9,7 +9,16 @@ from loftline.units import Unit
 from loftline.values import Kind, Panel, Point
 from loftline.writers.svg import style
 from loftline.writers.svg.lines import end_bar, line_look
-from loftline.writers.svg.marks import Element, arrow_head, box, disc, group, path, straight
+from loftline.writers.svg.marks import (
+    Element,
+    arrow_head,
+    box,
+    disc,
+    group,
+    open_path,
+    path,
+    straight,
+)
 from loftline.writers.svg.numbers import ring_number
 from loftline.writers.svg.panel import DOTS, cross, later_pieces
 from loftline.writers.svg.style import Look, Scale
@@ -46,6 +55,8 @@ def _panel_signs(panel: Panel, scale: Scale, units: Unit) -> Iterator[Sign]:
         yield text, lambda at: _rule(at, scale, style.seam_look(scale))
     if panel.folds:
         yield "fold", lambda at: _rule(at, scale, style.fold_look(scale))
+    if panel.darts:
+        yield "dart: cut or sewn out, legs meet at the dot", lambda at: _dart(at, scale)
     if panel.keep_outs:
         yield "keep-out: hard edge, no-needle zone", lambda at: _keep_out(at, scale)
     if later_pieces(panel):
@@ -81,6 +92,15 @@ def _trim(at: Point, scale: Scale) -> Element:
     sign = group()
     sign.add(box(corner, wide, tall, fill=style.TRIM))
     sign.add(box(corner, wide, tall, **dotted))
+    return sign
+
+
+def _dart(at: Point, scale: Scale) -> Element:
+    em, (x, y) = scale.em, at
+    one, tip, two = (x - HALF * em, y - 0.6 * em), (x + HALF * em, y), (x - HALF * em, y + 0.6 * em)
+    sign = group()
+    sign.add(path(open_path(one, tip, two), **style.outline_look(scale) | {"fill": style.TRIM}))
+    sign.add(disc(tip, 0.22 * em, fill=style.INK))
     return sign
 
 

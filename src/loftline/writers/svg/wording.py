@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from loftline.project import Project
-from loftline.units import MM_PER_INCH, Unit, format_length
+from loftline.units import MM_PER_INCH, SAME_PLACE_MM, Unit, format_length
 from loftline.values import KeepOut, Piece, Plan, Report
 
 MINUS = "\u2212"
@@ -119,7 +119,14 @@ def size_of(thing: KeepOut | Piece, units: Unit) -> str:
 
 def keep_out_words(zone: KeepOut, units: Unit) -> str:
     """Size of a keep-out, how far the needle stays away, where hardware sits."""
-    words = f"{size_of(zone, units)}, needle {fine_length(zone.reach, units)} away"
+    words = f"{size_of(zone, units)}, needle {fine_length(zone.clearance, units)} away"
+    kept = zone.clearance + zone.tolerance + zone.draw_in
+    if zone.tolerance:
+        words += f" + {fine_length(zone.tolerance, units)} for placing"
+    if zone.draw_in:
+        words += f" + {fine_length(zone.draw_in, units)} for shrinking"
+    if zone.reach > kept + SAME_PLACE_MM:
+        words += f", {fine_length(zone.reach, units)} for the foot"
     return f"{words}, {SITS[zone.sits]}" if zone.hardware else words
 
 

@@ -1,0 +1,93 @@
+"""What a shape of panel is: an outline with parts, folds, named edges and how it closes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+from shapely import Polygon
+
+from loftline.geometry import ARC_SEGMENTS
+from loftline.values import Fold, Part, Point
+
+Move = Callable[[Point], Point]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Edge:
+    """A named edge on the centre line: where it lies and which way leads inward."""
+
+    at: Point
+    inward: Point
+
+    def inside(self, distance: float) -> Point:
+        """The point on the centre line at a distance in from the edge."""
+        return (
+            self.at[0] + self.inward[0] * distance,
+            self.at[1] + self.inward[1] * distance,
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shape:
+    """An outline and what its kind of panel brings along.
+
+    Attributes:
+        facing: for a part, the part that lies against it in the closed bag, and where a
+            point of the one meets the other.
+    """
+
+    outline: Polygon
+    parts: tuple[Part, ...] = ()
+    folds: tuple[Fold, ...] = ()
+    edges: Mapping[str, Edge] = field(default_factory=dict)
+    facing: Mapping[str, tuple[str, Move]] = field(default_factory=dict)
+
+
+def rounded_box(width: float, height: float, radius: float) -> Polygon:
+    """A rectangle from (0, 0) with rounded corners; the arcs lie on the true circle."""
+    if radius <= 0:
+        return shapely.box(0, 0, width, height)
+    turn = np.linspace(0, np.pi / 2, ARC_SEGMENTS + 1)
+    arc = radius * np.column_stack([np.cos(turn), np.sin(turn)])
+    quarter = [arc, arc[:, ::-1] * (-1, 1), -arc, arc[:, ::-1] * (1, -1)]
+    centres = np.array(
+        [
+            (width - radius, height - radius),
+            (radius, height - radius),
+            (radius, radius),
+            (width - radius, radius),
+        ]
+    )
+    points = np.concatenate([q + c for q, c in zip(quarter, centres, strict=True)])
+    fresh = np.append(True, np.hypot(*np.diff(points, axis=0).T) > 1e-9)
+    return Polygon(points[fresh])
+
+
+def upright_edges(width: float, height: float) -> dict[str, Edge]:
+    """The four edges of an upright box from (0, 0)."""
+    return {
+        "top": Edge(at=(width / 2, height), inward=(0, -1)),
+        "bottom": Edge(at=(width / 2, 0), inward=(0, 1)),
+        "left": Edge(at=(0, height / 2), inward=(1, 0)),
+        "right": Edge(at=(width, height / 2), inward=(-1, 0)),
+    }
+
+
+def between(one: Edge, two: Edge, distances: tuple[float, float]) -> Point | None:
+    """The point so far in from both edges; ``None`` when they run the same way."""
+    rows = np.array([one.inward, two.inward])
+    if abs(float(rows[0, 0] * rows[1, 1] - rows[0, 1] * rows[1, 0])) < 1e-6:
+        return None
+    ahead = (rows * np.array([one.at, two.at])).sum(axis=1) + distances
+    x, y = np.linalg.solve(rows, ahead).tolist()
+    return (x, y)
+
+
+def need(value: float | None) -> float:
+    """A size that the schema demands for this shape."""
+    if value is None:  # the schema asks for it with each shape
+        raise AssertionError("a size is missing that the schema demands")
+    return value
