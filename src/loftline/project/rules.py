@@ -92,7 +92,9 @@ def _corner_object(given: Given, shape: str | None) -> Iterator[Slip]:
     elif shape is None or shape not in PANEL_KEYS:
         return
     elif "corner_radius" not in itertools.chain(*PANEL_KEYS[shape]):
-        yield Slip(("corner_object",), f"does not belong to a {shape}, which has no free corners")
+        yield Slip(
+            ("corner_object",), f"does not belong to {_article(shape)}, which has no free corners"
+        )
 
 
 def _darts(given: Given, shape: str | None) -> Iterator[Slip]:
@@ -225,10 +227,12 @@ def _by_shape(given: Given) -> Iterator[Slip]:
     flat = len(parts) == 1 and not given.table("panel").has("folds")
     for i, piece in enumerate(given.tables("hardware")):
         if (piece.raw("mate") is True or isinstance(piece.raw("mate"), Mapping)) and flat:
-            says = f'the panel is a {shape} without folds; only a "folded pouch" has other halves'
-            if shape in FOLDABLE:
-                says = f"the panel is a {shape} without folds; give it [[panel.folds]] or make it "
-                says += 'a "folded pouch"'
+            says = f"the panel is {_article(shape)} without folds; "
+            says += (
+                'give it [[panel.folds]] or make it a "folded pouch"'
+                if shape in FOLDABLE
+                else "only a shape with folds has other halves"
+            )
             yield Slip(("hardware", i, "mate"), says)
     for i, design in enumerate(given.tables("fills")):
         part = design.text("part", "all")
@@ -238,7 +242,7 @@ def _by_shape(given: Given) -> Iterator[Slip]:
             words = listed([show(word) for word in parts], "and")
             says = f"found {show(part)}; {hint} {shape} has the parts {words}"
             if flat:
-                says = f'found {show(part)}; a {shape} has no parts, only "all"'
+                says = f'found {show(part)}; {_article(shape)} has no parts, only "all"'
             yield Slip(("fills", i, "part"), says)
 
 
@@ -276,12 +280,12 @@ def _shape_keys(
     needed, allowed = table[shape]
     for key in needed:
         if not given.has(key):
-            yield Slip((key,), f"is missing; a {shape} needs {listed(needed, 'and')}")
+            yield Slip((key,), f"is missing; {_article(shape)} needs {listed(needed, 'and')}")
     every = dict.fromkeys(key for keys in table.values() for group in keys for key in group)
     for key in every:
         if given.has(key) and key not in needed + allowed:
             takes = listed(needed + allowed, "and")
-            yield Slip((key,), f"does not belong to a {shape}, which takes {takes}")
+            yield Slip((key,), f"does not belong to {_article(shape)}, which takes {takes}")
 
 
 def _too_round(given: Given, most: float, what: str) -> Iterator[Slip]:
@@ -300,3 +304,13 @@ def _found(given: Given, key: str, default: float = 0.0) -> str:
 
 def _size(mm: float, given: Given) -> str:
     return format_length(mm, given.units)
+
+
+def _article(shape: str | None) -> str:
+    """The shape with its article.
+
+    >>> _article("ellipse"), _article("strap")
+    ('an ellipse', 'a strap')
+    """
+    vowel = bool(shape) and str(shape)[0] in "aeiou"
+    return f"{'an' if vowel else 'a'} {shape}"

@@ -1,7 +1,7 @@
 """Reader of dst files.
 
 Written from two public descriptions: the bit table with examples at achatina.de
-(sewing/main/DST.HTM) and the page "Tajima Ternary" of the KDE community wiki (header
+(sewing/main/DST.HTM) and the page on this format of the KDE community wiki (header
 offsets, sync bits, end code, unit).
 
 A 512-byte header of text is followed by records of three bytes. A record is one move in

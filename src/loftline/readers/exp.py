@@ -1,6 +1,6 @@
 """Reader of exp files.
 
-Written from two public descriptions: melco.txt by H. Wiegman (records and a worked
+Written from two public descriptions: one by H. Wiegman (records and a worked
 example) and "Embroidery format EXP" of the EduTech wiki.
 
 No header and no end. A stitch is two signed bytes, dx and dy, tenths of a millimetre, y up.

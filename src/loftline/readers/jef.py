@@ -1,7 +1,7 @@
 """Reader of jef files.
 
 Written from two public descriptions: "Embroidery format JEF" of the EduTech wiki and
-"Janome Embroidery Format" of the KDE community wiki.
+the page on this format of the KDE community wiki.
 
 A header of little-endian 32-bit numbers: where the stitches begin (0), how many thread
 colours (24) and how many pairs of bytes the body has (28). The body is pairs of signed

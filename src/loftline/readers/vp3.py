@@ -1,6 +1,6 @@
 """Reader of vp3 files.
 
-Written from two public descriptions: "Viking Pfaff" of the KDE community wiki (packets,
+Written from two public descriptions: the page on it of the KDE community wiki (packets,
 their tags and headers) and "Embroidery format VP3" of the EduTech wiki (thread details).
 
 Packets inside packets, each a tag ``00 n 00`` and the length of what follows (32 bits, big

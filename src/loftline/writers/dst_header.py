@@ -1,6 +1,6 @@
 """The text header of a dst file, put right from the records that follow it.
 
-Offsets and widths of the fields: page "Tajima Ternary" of the KDE community wiki. The
+Offsets and widths of the fields: the page on this format of the KDE community wiki. The
 library that writes the records counts a cut as one record, leaves changes of thread out
 and turns the extents upside down, so the header is made anew here. The records are decoded
 by bit arithmetic, on purpose another way than the readers do it.

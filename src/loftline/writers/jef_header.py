@@ -1,6 +1,6 @@
 """The hoop fields of a jef file's header, for a design that is not centred.
 
-"Embroidery format JEF" (EduTech wiki) and "Janome Embroidery Format" (KDE community wiki):
+"Embroidery format JEF" (EduTech wiki) and the page on this format of the KDE community wiki:
 the file's zero is the centre of the hoop; the header has a hoop code, the reach of the
 stitching from that centre to the left, top, right and bottom, and for four hoops how much
 room is left on each side, or -1 where it does not fit. The library that writes the records
