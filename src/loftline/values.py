@@ -79,8 +79,8 @@ class Piece:
 
     Attributes:
         outline: the hard edge.
-        reach: how far the needle stays from the hard edge: the clearance, or for what
-            sits above the foot's farthest corner when that is more.
+        reach: how far the needle stays from the hard edge: the clearance, and for what
+            sits above the foot's farthest corner besides.
         mate_of: name of the piece whose other half this is, else ``None``.
         magnetic: whether it pulls at the machine.
         face_up: of a magnet in a pair, which face lies towards the outer fabric, in words;

@@ -133,7 +133,7 @@ def test_a_foot_keeps_farther_from_what_stands_above() -> None:
     machine = {"foot": foot}
     above = panel_of(POUCH, hardware=[piece | {"sits": "above"}], machine=machine)
     inside = panel_of(POUCH, hardware=[piece | {"sits": "inside"}], machine=machine)
-    assert above.keep_outs[0].reach == pytest.approx(math.hypot(10, 20))
+    assert above.keep_outs[0].reach == pytest.approx(6.35 + math.hypot(10, 20))
     assert inside.keep_outs[0].reach == pytest.approx(6.35)
     # sewing along +y the foot's front is 15 ahead of the needle: the edge lies at y = 100
     line = shapely.LineString([(100, 0), (100, 100)])

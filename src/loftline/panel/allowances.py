@@ -87,7 +87,7 @@ def _grown(outline: Polygon, reach: float) -> Area:
 def _directed(zone: KeepOut, foot: FootSpec, angles: list[float]) -> KeepOut:
     side, ahead = max(foot.left, foot.right), max(foot.front, foot.back)
     corner = math.hypot(side, ahead)
-    more = zone.tolerance + zone.draw_in
+    more = zone.clearance + zone.tolerance + zone.draw_in
     # all pieces are discs and rectangles: the sum of the hulls is the hull of the sums
     hard = shapely.get_coordinates(
         zone.outline.convex_hull.buffer(more + corner * DIRECTION_ERROR, quad_segs=ARC_SEGMENTS)
@@ -97,7 +97,7 @@ def _directed(zone: KeepOut, foot: FootSpec, angles: list[float]) -> KeepOut:
         direction, across = axes(angle)
         for forward in (-ahead, ahead):
             swept += [hard + forward * direction + sideways * across for sideways in (-side, side)]
-    least = max(zone.clearance, side) + more
+    least = side + more
     swept.append(shapely.get_coordinates(_round(zone.outline, least)))
     hull = shapely.convex_hull(shapely.multipoints(np.concatenate(swept)))
     disc = _round(zone.outline, zone.reach)

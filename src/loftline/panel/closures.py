@@ -193,9 +193,10 @@ def _piece(
     sits = spec.sits or (kind.sits if kind else UNKNOWN_SITS)
     reach = spec.clearance
     if sits == "above" and foot is not None:
-        # the foot may come from any side: its farthest corner sweeps a disc
+        # the clearance is the foot's too, which may come from any side: its farthest corner
+        # sweeps a disc
         corner = math.hypot(max(foot.left, foot.right), max(foot.front, foot.back))
-        reach = max(reach, corner)
+        reach += corner
     return Piece(
         name=spec.name,
         kind=spec.kind,
