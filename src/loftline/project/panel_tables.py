@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Annotated, ClassVar, Literal, Self
+from typing import Annotated, ClassVar, Literal, Self, get_args
 
 from pydantic import Field, PrivateAttr, ValidationInfo, field_validator, model_validator
 
@@ -55,18 +55,7 @@ class PanelSpec(Table):
 
     shape: Annotated[
         PanelShape,
-        choice(
-            "rectangle",
-            "ellipse",
-            "folded pouch",
-            "flat sleeve",
-            "boxed tote side",
-            "base",
-            "zip pouch side",
-            "strap",
-            "polygon",
-            "file",
-        ),
+        choice(*get_args(PanelShape)),
     ] = Field(description="shape of the outline")
     width: _Size = Field(None, description="from left to right; of a strap, across it")
     height: _Size = Field(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import numpy as np
 
 from loftline.errors import Step, does_nothing
@@ -42,32 +44,22 @@ def plan_runs(
             optimal=True,
             cut_cost=CUT_COST,
         )
-    heading = _headings(network)
-    walks = plan_network(
+    planned = partial(
+        plan_network,
         network.u,
         network.v,
         network.cost,
         network.required,
-        CUT_COST,
-        heading=heading,
+        heading=_headings(network),
         seed=seed,
         step=step,
     )
+    walks = planned(CUT_COST)
     # the bound is of the everyday price, whatever the order
     shift = float(network.cost[network.required].sum()) + CUT_COST
     cost, least, optimal = walks.cost - shift, walks.least_cost - shift, walks.optimal
     if order == "fewest cuts" and len(walks.walks) > 1:
-        few = plan_network(
-            network.u,
-            network.v,
-            network.cost,
-            network.required,
-            FEWEST_CUTS_COST,
-            heading=heading,
-            nearest=_NEAREST,
-            seed=seed,
-            step=step,
-        )
+        few = planned(FEWEST_CUTS_COST, nearest=_NEAREST)
         if len(few.walks) < len(walks.walks):
             walks = few
             count = len(few.walks)

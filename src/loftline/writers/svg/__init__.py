@@ -6,35 +6,24 @@ it everything stands at its panel coordinates, y up.
 
 from __future__ import annotations
 
-import io
-
-from svgwrite import Drawing
-
 from loftline.units import Unit
 from loftline.values import Plan, Point
-from loftline.writers.svg import style
 from loftline.writers.svg.bar import scale_bar
 from loftline.writers.svg.key import draw_block, make_key
 from loftline.writers.svg.labels import Taken, draw_measures, draw_names
 from loftline.writers.svg.letters import draw_letters
 from loftline.writers.svg.lines import draw_directions, draw_ends, draw_runs
-from loftline.writers.svg.marks import (
-    FONT,
-    Element,
-    box,
-    group,
-    num,
-    safe_text,
-    shorten,
-    words,
-)
+from loftline.writers.svg.marks import Element, group, num
 from loftline.writers.svg.numbers import draw_run_numbers
-from loftline.writers.svg.page import HEADER_LINE, MARGIN, TITLE, Page, lay_out
-from loftline.writers.svg.panel import dots, draw_ground, draw_later, draw_outline
+from loftline.writers.svg.page import HEADER_LINE, MARGIN, Page, lay_out
+from loftline.writers.svg.panel import draw_ground, draw_later, draw_outline
+from loftline.writers.svg.sheet import empty_sheet, heading, text_of
 from loftline.writers.svg.strands import make_strands, mark_runs
 from loftline.writers.svg.style import Scale, make_scale
 
 __all__ = ["draw_plan"]
+
+ABOUT = "A quilted panel, outer fabric up, full size: lines, sewing order, keep-outs."
 
 
 def draw_plan(plan: Plan) -> str:
@@ -63,9 +52,9 @@ def draw_plan(plan: Plan) -> str:
     ):
         panel.add(part)
     taken, units = Taken(), plan.project.units
-    drawing = _sheet(plan, page, scale)
+    drawing = empty_sheet(plan.project.name, ABOUT, (page.width, page.height), scale)
     for part in (
-        _title(page, scale),
+        heading(page.name, page.header, page.width - 2 * MARGIN * scale.em, HEADER_LINE, scale),
         panel,
         draw_measures(plan.panel, page.frame, scale, units=units, taken=taken),
         draw_names(plan.panel, page.frame, scale, taken),
@@ -75,40 +64,7 @@ def draw_plan(plan: Plan) -> str:
         _scale_bar(page.bar, units, scale),
     ):
         drawing.add(part)
-    stream = io.StringIO()
-    drawing.write(stream)
-    return stream.getvalue() + "\n"
-
-
-def _sheet(plan: Plan, page: Page, scale: Scale) -> Element:
-    """The empty page."""
-    width, height = num(page.width), num(page.height)
-    drawing = Drawing(
-        size=(f"{width}mm", f"{height}mm"),
-        viewBox=f"0 0 {width} {height}",
-        font_family=FONT,
-        role="img",
-        debug=False,
-    )
-    drawing.set_desc(
-        title=safe_text(plan.project.name),
-        desc="A quilted panel, outer fabric up, full size: lines, sewing order, keep-outs.",
-    )
-    drawing.defs.add(dots(scale))
-    drawing.add(box((0, 0), page.width, page.height, fill=style.PAPER, id="paper"))
-    return drawing
-
-
-def _title(page: Page, scale: Scale) -> Element:
-    em = scale.em
-    x, y = MARGIN * em, MARGIN * em
-    title, size = group("title"), TITLE * em
-    name = shorten(page.name, page.width - 2 * x, size)
-    title.add(words(name, (x, y + 0.8 * size), size, font_weight="bold", fill=style.INK))
-    for i, line in enumerate(page.header):
-        at = (x, y + (TITLE + 1.15 + HEADER_LINE * i) * em)
-        title.add(words(line, at, em, fill=style.SOFT_INK))
-    return title
+    return text_of(drawing)
 
 
 def _key(page: Page, scale: Scale) -> Element:

@@ -5,38 +5,26 @@ Coordinates of the page are millimetres of cloth; the page is shown ten times sm
 
 from __future__ import annotations
 
-import io
 import textwrap
-from collections.abc import Sequence
-
-from svgwrite import Drawing
 
 from loftline.units import Unit, format_length
 from loftline.values import CuttingList
-from loftline.writers.svg import style
 from loftline.writers.svg.bar import scale_bar
 from loftline.writers.svg.cutting_column import LINE, RULER, Column
 from loftline.writers.svg.marks import (
-    FONT,
     LETTER_WIDTH,
-    Element,
-    box,
-    group,
-    num,
-    safe_text,
-    shorten,
-    words,
 )
-from loftline.writers.svg.panel import dots
+from loftline.writers.svg.page import MARGIN, TITLE
+from loftline.writers.svg.sheet import empty_sheet, heading, text_of
 from loftline.writers.svg.style import LEAST_EM, Scale
 
 SHRUNK = 10
 """The page is this much smaller than the cloth."""
 
+ABOUT = "Each cloth with the pieces that are cut from it, a tenth of full size."
+
 # ems
-MARGIN = 2.2
 BETWEEN = 4.0
-TITLE = 2.3
 LEAST_WIDTH = 30.0
 
 
@@ -71,16 +59,15 @@ def draw_cutting(name: str, cutting: CuttingList, units: Unit) -> str:
         left += wide + BETWEEN * em
         first += len(cloth.pieces) + len(cloth.too_large)
     page_width, page_height = width + 2 * MARGIN * em, bottom + (MARGIN + 3.4) * em
-    drawing = _sheet(name, page_width, page_height, scale)
-    drawing.add(_title(name, lines, width, scale))
+    size = (page_width, page_height)
+    drawing = empty_sheet(f"{name}: cutting list", ABOUT, size, scale, shrunk=SHRUNK)
+    drawing.add(heading(name, lines, width, LINE, scale))
     for part in columns:
         drawing.add(part)
     parts, length, text = (4, 20 * 25.4, "20 in") if units == "in" else (5, 500.0, "500 mm")
     at = (MARGIN * em, bottom + 1.2 * em)
     drawing.add(scale_bar(at, parts, length, f"{text} of cloth; drawn at a tenth", scale))
-    stream = io.StringIO()
-    drawing.write(stream)
-    return stream.getvalue() + "\n"
+    return text_of(drawing)
 
 
 def _scale(cutting: CuttingList) -> Scale:
@@ -91,33 +78,3 @@ def _scale(cutting: CuttingList) -> Scale:
     )
     em = max(SHRUNK * LEAST_EM, 0.009 * max(wide, high))
     return Scale(em=em, stroke=0.1 * em, arrow=em)
-
-
-def _sheet(name: str, width: float, height: float, scale: Scale) -> Element:
-    wide, high = num(width), num(height)
-    drawing = Drawing(
-        size=(f"{num(width / SHRUNK)}mm", f"{num(height / SHRUNK)}mm"),
-        viewBox=f"0 0 {wide} {high}",
-        font_family=FONT,
-        role="img",
-        debug=False,
-    )
-    drawing.set_desc(
-        title=safe_text(f"{name}: cutting list"),
-        desc="Each cloth with the pieces that are cut from it, a tenth of full size.",
-    )
-    drawing.defs.add(dots(scale))
-    drawing.add(box((0, 0), width, height, fill=style.PAPER, id="paper"))
-    return drawing
-
-
-def _title(name: str, lines: Sequence[str], width: float, scale: Scale) -> Element:
-    em = scale.em
-    x = MARGIN * em
-    title, size = group("title"), TITLE * em
-    text = shorten(name, width, size)
-    title.add(words(text, (x, x + 0.8 * size), size, font_weight="bold", fill=style.INK))
-    for i, line in enumerate(lines):
-        at = (x, (MARGIN + TITLE + 1.15 + LINE * i) * em)
-        title.add(words(line, at, em, fill=style.SOFT_INK))
-    return title
