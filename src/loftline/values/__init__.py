@@ -1,0 +1,64 @@
+"""What the stages hand on: frozen values, numpy arrays inside.
+
+Unless a name says otherwise: millimetres, panel coordinates (x to the right, y up,
+origin at the lower left of the outline's bounding box, outer fabric up).
+Packed polylines are one ``(n, 2)`` array of points and an ``(m + 1,)`` array of offsets:
+line ``i`` is ``points[starts[i]:starts[i + 1]]``.
+"""
+
+from loftline.values.common import (
+    KIND_WORDS,
+    Area,
+    Bools,
+    ClosedTo,
+    EdgeWay,
+    Fitted,
+    Floats,
+    Ints,
+    Kind,
+    Material,
+    Point,
+    Sits,
+    Way,
+)
+from loftline.values.panel import Dart, Fold, KeepOut, Panel, Part, Piece, Ways
+from loftline.values.plan import Plan
+from loftline.values.report import Band, Cloth, CutPiece, CutPlace, CuttingList, Layout, Report
+from loftline.values.sewing import Field, Hooping, Lines, Network, Runs, Sewn
+
+__all__ = [
+    "KIND_WORDS",
+    "Area",
+    "Band",
+    "Bools",
+    "ClosedTo",
+    "Cloth",
+    "CutPiece",
+    "CutPlace",
+    "CuttingList",
+    "Dart",
+    "EdgeWay",
+    "Field",
+    "Fitted",
+    "Floats",
+    "Fold",
+    "Hooping",
+    "Ints",
+    "KeepOut",
+    "Kind",
+    "Layout",
+    "Lines",
+    "Material",
+    "Network",
+    "Panel",
+    "Part",
+    "Piece",
+    "Plan",
+    "Point",
+    "Report",
+    "Runs",
+    "Sewn",
+    "Sits",
+    "Way",
+    "Ways",
+]

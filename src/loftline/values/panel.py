@@ -1,0 +1,185 @@
+"""The panel and what lies on it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from shapely import Polygon
+
+from loftline.errors import Finding
+from loftline.values.common import (
+    Area,
+    Bools,
+    ClosedTo,
+    EdgeWay,
+    Fitted,
+    Floats,
+    Ints,
+    Point,
+    Sits,
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fold:
+    """A fold line of the flat panel, from ``start`` to ``end``.
+
+    Attributes:
+        closed_to: what may not cross it: quilting lines, travel, both, or nothing.
+        gap: width of the strip along it that has no foam, mm.
+        crease: whether a line is sewn along it, so that it folds there.
+    """
+
+    name: str
+    start: Point
+    end: Point
+    closed_to: ClosedTo = "nothing"
+    gap: float = 0.0
+    crease: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """A named piece of the panel between folds; ``area`` lies inside the outline."""
+
+    name: str
+    area: Area
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Piece:
+    """A piece of hardware in its place, or the other half of one.
+
+    Attributes:
+        outline: the hard edge.
+        reach: how far the needle stays from the hard edge: the clearance, and for what
+            sits above the foot's farthest corner besides.
+        mate_of: name of the piece whose other half this is, else ``None``.
+        magnetic: whether it pulls at the machine.
+        face_up: of a magnet in a pair, which face lies towards the outer fabric, in words;
+            so laid, the two attract in the closed bag.
+        from_cut: least distance of its centre from the cut edge, mm.
+        from_finished: the same less the seam allowance, from the finished edge, mm.
+    """
+
+    name: str
+    kind: str
+    at: Point
+    outline: Polygon
+    clearance: float
+    reach: float
+    sits: Sits
+    fitted: Fitted
+    mate_of: str | None = None
+    magnetic: bool = False
+    face_up: str = ""
+    from_cut: float | None = None
+    from_finished: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeepOut:
+    """A zone no needle may enter: ``outline`` (the hard edge) grown by ``reach``.
+
+    Attributes:
+        clearance: from hard edge to needle, as the maker gave it.
+        reach: what is really kept, with the foot and the two allowances, mm.
+        tolerance, draw_in: the allowances in it for placing and for shrinking, mm.
+        zone: where the foot's turned outline needs more than ``reach`` in some directions,
+            the whole zone; holds ``outline`` grown by ``reach``.
+    """
+
+    name: str
+    outline: Polygon
+    clearance: float
+    reach: float
+    sits: Sits
+    mate_of: str | None = None
+    hardware: bool = True
+    tolerance: float = 0.0
+    draw_in: float = 0.0
+    zone: Polygon | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dart:
+    """A wedge at the panel's edge that is cut or sewn out to give depth.
+
+    Attributes:
+        wedge: what goes, within the outline.
+        zone: the wedge with the seam allowance along its legs, within the outline; no needle
+            enters it while quilting.
+        tip: where the two legs meet.
+        legs: the two sides that are sewn together, ``(k, 2)`` each, from the panel's edge to
+            the tip.
+    """
+
+    name: str
+    wedge: Polygon
+    zone: Polygon
+    tip: Point
+    legs: tuple[Floats, Floats]
+
+    @property
+    def ends(self) -> tuple[Point, Point]:
+        """Where the two legs start on the panel's edge."""
+        one, two = ((float(leg[0, 0]), float(leg[0, 1])) for leg in self.legs)
+        return one, two
+
+    @property
+    def leg_lengths(self) -> tuple[float, float]:
+        """Millimetres of the two legs."""
+        one, two = (float(np.hypot(*np.diff(leg, axis=0).T).sum()) for leg in self.legs)
+        return one, two
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ways:
+    """Closed rings around what may be sewn (packed; each ring repeats its first point).
+
+    Attributes:
+        kind: ``(n,)`` :class:`Way` of the piece that begins at each point, ``EDGE`` along
+            the panel's edge or ``RING`` round a keep-out.
+        open: ``(n,)`` whether the needle may travel along that piece.
+    """
+
+    points: Floats
+    starts: Ints
+    kind: Ints
+    open: Bools
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Panel:
+    """The panel as it is quilted.
+
+    Attributes:
+        outline: the cut edge, with holes.
+        ground: where quilting may lie before keep-outs are taken out: the outline grown
+            into the overhang or drawn back into the seam allowance.
+        sewable: ``ground`` less the keep-out zones and darts with the planning margin.
+        edge: the way along the edge that is really used (after any fall-back).
+        pieces: all hardware with other halves, whenever it is fitted.
+        keep_outs: what the needle must stay away from while quilting.
+        darts: wedges that are cut or sewn out; no needle enters their zones either.
+        closed_size: width and height of the closed bag lying flat, mm; ``None`` without folds.
+        run_off: how far lines run off past the trimming line, mm; 0 without overhang.
+    """
+
+    name: str
+    outline: Polygon
+    parts: tuple[Part, ...]
+    folds: tuple[Fold, ...]
+    seam_allowance: float
+    overhang: float
+    edge: EdgeWay
+    ground: Area
+    sewable: Area
+    pieces: tuple[Piece, ...]
+    keep_outs: tuple[KeepOut, ...]
+    ways: Ways
+    findings: tuple[Finding, ...] = ()
+    darts: tuple[Dart, ...] = ()
+    closed_size: tuple[float, float] | None = None
+    run_off: float = 0.0

@@ -1,0 +1,145 @@
+"""From fields and lines to needle points: what the sewing stages hand on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from loftline.errors import Finding
+from loftline.values.common import Area, Bools, Floats, Ints, Point
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Field:
+    """The free region that one ``[[fills]]`` entry covers.
+
+    Attributes:
+        index: which ``[[fills]]`` entry.
+        region: where its lines may lie (run-off included, keep-out zones taken out).
+        outline: the part's own area; a line wholly outside it is waste and left out.
+        centre: centre of the part's bounding box; straight families pass through it.
+    """
+
+    index: int
+    part: str
+    region: Area
+    outline: Area
+    centre: Point
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lines:
+    """Quilting lines that must be sewn, packed.
+
+    Attributes:
+        fill: ``(m,)`` index of the ``[[fills]]`` entry of each line.
+        family: ``(m,)`` number of the family; lines of one family never cross.
+        angle: ``(m,)`` degrees of a straight line's family, NaN for a curve.
+        closed: ``(m,)`` whether the line is a loop (its last point repeats its first).
+    """
+
+    points: Floats
+    starts: Ints
+    fill: Ints
+    family: Ints
+    angle: Floats
+    closed: Bools
+    findings: tuple[Finding, ...] = ()
+
+    def __len__(self) -> int:
+        return len(self.fill)
+
+    def line(self, i: int) -> Floats:
+        """Points of line ``i``, shape ``(k, 2)``."""
+        return self.points[self.starts[i] : self.starts[i + 1]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Network:
+    """Lines and ways noded: a multigraph in arrays.
+
+    Attributes:
+        nodes: ``(n, 2)`` places.
+        u, v: ``(m,)`` edge ends. An edge's packed points run from ``u`` to ``v``.
+        way: ``(m,)`` :class:`Way` of each edge.
+        required: ``(m,)`` whether the edge must be sewn (a piece of a line).
+        line: ``(m,)`` index of the line it is a piece of, ``-1`` for a way.
+        length: ``(m,)`` millimetres.
+        cost: ``(m,)`` cost of sewing it as travel or over again, in mm of sewing.
+        line_points: packed points of the lines with their ends on the nodes: an end moves
+            along its ring by less than a stitch where another end lies beside it.
+        line_starts: their offsets.
+    """
+
+    nodes: Floats
+    u: Ints
+    v: Ints
+    way: Ints
+    required: Bools
+    line: Ints
+    length: Floats
+    cost: Floats
+    points: Floats
+    starts: Ints
+    line_points: Floats
+    line_starts: Ints
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hooping:
+    """One placing of the panel in the hoop.
+
+    Attributes:
+        field: width and height the needle can reach, ``None`` without a hoop.
+    """
+
+    field: tuple[float, float] | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Runs:
+    """What is sewn without cutting the thread, in order.
+
+    Attributes:
+        edges: edge indices of all walks in sewing order.
+        forward: ``True`` where the edge is sewn from ``u`` to ``v``.
+        repeat: ``True`` where a required edge is sewn over again.
+        starts: offsets of the runs in ``edges``.
+        cost, least_cost: travel, double stitching and cuts after the first run, in mm of
+            sewing; ``least_cost`` is a proved lower bound.
+        optimal: true only where the two are proved equal.
+    """
+
+    edges: Ints
+    forward: Bools
+    repeat: Bools
+    starts: Ints
+    cost: float
+    least_cost: float
+    optimal: bool
+    cut_cost: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sewn:
+    """Needle points in sewing order, whole tenths of a millimetre, panel coordinates.
+
+    Attributes:
+        x, y: ``(n,)`` tenths of a millimetre.
+        run: ``(n,)`` number of the run, from 0, never falling.
+        kind: ``(n,)`` :class:`Kind` of the stitch that ends at the point (a run's first
+            point carries the kind of its first stitch).
+        via: ``(k, 2)`` places the machine passes between runs, tenths of a millimetre.
+        via_run: ``(k,)`` the run each of them leads to, never falling.
+        origin: where the zero of a stitch file lies, tenths of a millimetre.
+    """
+
+    x: Ints
+    y: Ints
+    run: Ints
+    kind: Ints
+    via: Ints
+    via_run: Ints
+    origin: tuple[int, int] = (0, 0)
+
+    def __len__(self) -> int:
+        return len(self.x)
