@@ -1,14 +1,15 @@
 """Writes the pages of docs that are generated: run ``python -m tests.make_docs``.
 
 ``docs/commands.md`` comes from the parser, ``docs/project-file.md`` from the JSON Schema;
-``tests/test_docs.py`` insists that both are up to date. The picture in the README is drawn
-anew too.
+``tests/test_docs.py`` insists that both are up to date. The pictures in README and
+guide are drawn anew too.
 """
 
 from __future__ import annotations
 
 import json
 import re
+import subprocess
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
@@ -55,10 +56,11 @@ TABLES = (
     ("[[panel.parts]]", "PartSpec", ""),
     ("[panel.drawn]", "DrawnSpec", ""),
     ("[[hardware]]", "HardwareSpec", ""),
+    ("mate = { sits, fitted, on, at }", "MateSpec", ""),
     (
         "at = { from, distance }",
         "EdgePlace",
-        "A place on the centre line so far in from an edge, or from two; stands where `at` does.",
+        "A place so far in from the middle of an edge, or from two edges; stands where `at` does.",
     ),
     (
         "at = { along, distance, every, count }",
@@ -72,6 +74,7 @@ TABLES = (
     ("[[keep_outs]]", "KeepOutSpec", ""),
     ("[[fills]]", "FillSpec", ""),
     ("[quilting]", "QuiltingSpec", ""),
+    ("[costs]", "CostsSpec", ""),
     ("[thread]", "ThreadSpec", ""),
     ("needle and bobbin of [thread]", "SpoolSpec", ""),
     ("[layers]", "LayersSpec", ""),
@@ -217,7 +220,11 @@ def _bounds(entry: Schema) -> str:
 
 def _shapes(schema: Schema) -> Iterator[str]:
     """Which keys each shape takes."""
-    rules = [rule for rule in schema.get("allOf", ()) if "shape" in rule["if"]["properties"]]
+    rules = [
+        rule
+        for rule in schema.get("allOf", ())
+        if "shape" in rule["if"]["properties"] and "required" in rule["then"]
+    ]
     if not rules:
         return
     own = {
@@ -248,15 +255,29 @@ def _yes(value: bool) -> str:  # noqa: FBT001 - a cell of a table
     return "yes" if value else "no"
 
 
+AS_PNG, PNG_WIDTH = ("spoke-pouch", "chain-tote"), 1400
+"""Pictures for those who cannot show SVG, and how many dots they are wide."""
+
+PICTURES = ("spoke-pouch", "tyre-lever-sleeve", "tube-pouch", "chain-tote", "workbench-caddy")
+"""Examples whose pictures README and guide show."""
+
 PAGES = {"commands.md": commands_page, "project-file.md": project_file_page}
 
 
 def main() -> None:
-    """Write every generated page, and the picture in the README."""
+    """Write every generated page, and the pictures in README and guide."""
     for name, page in PAGES.items():
         (DOCS / name).write_text(page(), encoding="utf-8", newline="\n")
-    project = read_project(DOCS / "examples" / "spoke-pouch.toml")
-    export(make_plan(project), DOCS / "pictures", ("svg",))
+    for name in PICTURES:
+        project = read_project(DOCS / "examples" / f"{name}.toml")
+        export(make_plan(project), DOCS / "pictures", ("svg",))
+    for name in AS_PNG:
+        drawn = DOCS / "pictures" / name
+        command = ("rsvg-convert", "--width", str(PNG_WIDTH), "--output")
+        subprocess.run(  # noqa: S603 - our own words
+            [*command, f"{drawn}.png", f"{drawn}.svg"],
+            check=True,
+        )
 
 
 if __name__ == "__main__":

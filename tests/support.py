@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import numpy as np
@@ -10,23 +11,27 @@ import shapely
 from hypothesis import strategies as st
 from shapely import MultiLineString
 
-from loftline.project import Project, parse_project
+from loftline.errors import ProjectError
+from loftline.panel import make_panel
+from loftline.project import ORDERS, Project, parse_project
 from loftline.values import Kind, Plan
+from support_shapes import Ground, grounds, tenths
+from support_things import hardware, keep_outs
 
 Floats = npt.NDArray[np.float64]
 
+
+ORDERS_BY_THEMSELVES = tuple(order for order in ORDERS if order != "from an edge")
+"""Sewing orders that need nothing else."""
+
 SHAPES = ("rectangle", "ellipse", "folded pouch", "polygon")
-
-
-def _tenths(low: float, high: float) -> st.SearchStrategy[float]:
-    return st.integers(int(low * 10), int(high * 10)).map(lambda n: n / 10)
 
 
 @st.composite
 def panels(draw: st.DrawFn) -> dict[str, Any]:
     """The ``[panel]`` table of a small random panel."""
     shape = draw(st.sampled_from(SHAPES))
-    width, height = draw(_tenths(50, 220)), draw(_tenths(50, 220))
+    width, height = draw(tenths(50, 220)), draw(tenths(50, 220))
     panel: dict[str, Any] = {
         "shape": shape,
         "seam_allowance": draw(st.sampled_from([0, 3, 8, 12.5])),
@@ -38,7 +43,7 @@ def panels(draw: st.DrawFn) -> dict[str, Any]:
         turn = np.sort(
             draw(st.lists(st.integers(0, 359), min_size=count, max_size=count, unique=True))
         )
-        share = draw(st.lists(_tenths(0.5, 1.0), min_size=count, max_size=count))
+        share = draw(st.lists(tenths(0.5, 1.0), min_size=count, max_size=count))
         gaps = np.diff(np.append(turn, turn[0] + 360))
         if gaps.max() > 170:
             turn = np.arange(count) * 360 // count
@@ -56,10 +61,10 @@ def panels(draw: st.DrawFn) -> dict[str, Any]:
         return panel
     panel["width"] = width
     if shape == "folded pouch":
-        body = draw(_tenths(50, 120))
+        body = draw(tenths(50, 120))
         panel |= {
             "body": body,
-            "flap": round(body * draw(_tenths(0.4, 1.0)), 1),
+            "flap": round(body * draw(tenths(0.4, 1.0)), 1),
             "flap_inset": draw(st.sampled_from([0, 3])),
             "corner_radius": draw(st.sampled_from([0, 10, 20])),
         }
@@ -70,15 +75,6 @@ def panels(draw: st.DrawFn) -> dict[str, Any]:
     return panel
 
 
-def _extent(panel: dict[str, Any]) -> tuple[float, float]:
-    if panel["shape"] == "polygon":
-        reach = np.array(panel["points"]).max(axis=0)
-        return float(reach[0]), float(reach[1])
-    if panel["shape"] == "folded pouch":
-        return panel["width"], 2 * panel["body"] + panel["flap"]
-    return panel["width"], panel["height"]
-
-
 @st.composite
 def fills(draw: st.DrawFn, parts: tuple[str, ...], *, meander: bool) -> dict[str, Any]:
     """One ``[[fills]]`` entry."""
@@ -87,8 +83,8 @@ def fills(draw: st.DrawFn, parts: tuple[str, ...], *, meander: bool) -> dict[str
     )
     fill: dict[str, Any] = {"part": draw(st.sampled_from(parts)), "pattern": pattern}
     if pattern == "meander":
-        return fill | {"spacing": draw(_tenths(9, 25))}
-    fill["spacing"] = draw(_tenths(5, 30))
+        return fill | {"spacing": draw(tenths(9, 25))}
+    fill["spacing"] = draw(tenths(5, 30))
     angle = draw(st.one_of(st.sampled_from([0, 45, 90, 135]), st.integers(0, 179)))
     fill["angle"] = angle
     if pattern == "grid":
@@ -99,63 +95,88 @@ def fills(draw: st.DrawFn, parts: tuple[str, ...], *, meander: bool) -> dict[str
 
 
 @st.composite
-def projects(draw: st.DrawFn, *, meander: bool = True) -> Project:
-    """A project that reads: small panel, up to four keep-outs, one or two fills."""
-    panel = draw(panels())
-    width, height = _extent(panel)
-    document: dict[str, Any] = {
-        "format": 1,
-        "name": "Random pouch",
-        "seed": draw(st.integers(0, 50)),
-        "panel": panel,
+def _layers_and_machine(draw: st.DrawFn) -> dict[str, Any]:
+    sides = dict.fromkeys(("left", "right", "front", "back"), st.integers(3, 14))
+    guided = draw(st.sampled_from(["", "", "machine", "hand"]))
+    reach = draw(st.sampled_from(["overhang", "overhang", "outline", "seam line"]))
+    tables: dict[str, Any] = {
+        "layers": {"foam_to": reach, "contents": draw(st.sampled_from([0, 15]))}
     }
-    pieces = []
-    for i in range(draw(st.integers(0, 3))):
-        # well inside the bounding box; a polygon's middle is always its own
-        share = (0.35, 0.65) if panel["shape"] == "polygon" else (0.15, 0.85)
-        at = [
-            round(width * draw(_tenths(*share)), 1),
-            round(height * draw(_tenths(*share)), 1),
-        ]
-        piece: dict[str, Any] = {
-            "name": f"piece {i}",
-            "kind": "something hard",
-            "at": at,
-            "sits": draw(st.sampled_from(["inside", "above", "below"])),
-            "fitted": draw(st.sampled_from(["before quilting", "after quilting"])),
-            "clearance": draw(st.sampled_from([3.2, 6.35])),
+    if guided:
+        tables["machine"] = {"guided": guided, "foot": draw(st.fixed_dictionaries(sides))}
+    if guided == "hand":
+        tables["machine"] |= draw(
+            st.fixed_dictionaries(
+                {"guide_bar": st.sampled_from(["left", "right"])},
+                optional={
+                    "foot_kind": st.sampled_from(["walking foot", "free-motion foot"]),
+                    "throat": st.integers(60, 250),
+                },
+            )
+        )
+    return tables
+
+
+@st.composite
+def projects(
+    draw: st.DrawFn, *, meander: bool = True, on: st.SearchStrategy[Ground] | None = None
+) -> Project:
+    """A project over all shapes that can be planned: what its file refuses is taken out."""
+    ground = draw(grounds() if on is None else on)
+    names = ("all", *ground.parts, "all")
+    return without_faults(
+        {
+            "format": 1,
+            "name": "Random pouch",
+            "seed": draw(st.integers(0, 50)),
+            "panel": ground.table,
+            "hardware": draw(hardware(ground)),
+            "keep_outs": draw(keep_outs(ground)),
+            "fills": draw(st.lists(fills(names, meander=meander), min_size=1, max_size=2)),
+            "quilting": {
+                "stitch_length": draw(tenths(1.5, 5)),
+                "edge": draw(st.sampled_from(["overhang", "overhang", "seam allowance", "none"])),
+                "order": draw(st.sampled_from([*("least cost",) * 3, *ORDERS_BY_THEMSELVES])),
+                "placing_tolerance": draw(st.sampled_from([0, 0, 1.5])),
+                "draw_in": draw(st.sampled_from([0, 0, 2])),
+            },
+            **draw(_layers_and_machine()),
         }
-        size = draw(_tenths(6, 25))
-        if draw(st.booleans()):
-            piece["diameter"] = size
+    )
+
+
+_ENTRY = re.compile(r"hardware\[\d+\]\.mate|(panel\.)?\w+(\[\d+\])?")
+
+
+def without_faults(document: dict[str, Any]) -> Project:
+    """The project less every entry that is refused, one round of faults after another.
+
+    What is refused, and in which words, is tested elsewhere. Of a piece whose other half
+    closes onto nothing only the other half is taken out.
+    """
+    for _ in range(8):
+        try:
+            project = parse_project(document)
+            make_panel(project)
+        except ProjectError as error:
+            found = [_ENTRY.match(fault.where) for fault in error.faults]
+            document = _less(document, {match.group() for match in found if match}, "")
+            document["fills"] = document["fills"] or [{"pattern": "channel"}]
+            document["panel"].setdefault("seam_allowance", 0)
         else:
-            piece |= {"width": size, "height": draw(_tenths(6, 40))}
-        if draw(st.booleans()) or panel["shape"] == "polygon":
-            pieces.append(piece)
-    if panel["shape"] == "ellipse":
-        pieces = pieces[:1]
-    document["hardware"] = pieces
-    if draw(st.booleans()):
-        document["keep_outs"] = [
-            {
-                "name": "label",
-                "shape": "rectangle",
-                "at": [round(width / 2, 1), round(height / 2, 1)],
-                "width": draw(_tenths(5, 60)),
-                "height": draw(_tenths(5, 30)),
-                "clearance": draw(st.sampled_from([0, 3, 6.35])),
-            }
-        ]
-    parts = ("all", "front", "flap") if panel["shape"] == "folded pouch" else ("all",)
-    document["fills"] = draw(st.lists(fills(parts, meander=meander), min_size=1, max_size=2))
-    document["quilting"] = {
-        "stitch_length": draw(_tenths(1.5, 5)),
-        "edge": draw(st.sampled_from(["overhang", "seam allowance", "none"])),
-        "order": draw(st.sampled_from(["least cost", "least cost", "fewest cuts"])),
-    }
-    if draw(st.booleans()):
-        document["machine"] = {"foot": {"left": 5, "right": 5, "front": 8, "back": 10}}
-    return parse_project(document)
+            return project
+    raise AssertionError(f"still refused: {document}")
+
+
+def _less(value: Any, gone: set[str], where: str) -> Any:  # noqa: ANN401 - any table of the file
+    """The value without the entries at some key paths."""
+    if isinstance(value, dict):
+        inner = {key: f"{where}.{key}" if where else key for key in value}
+        return {k: _less(v, gone, inner[k]) for k, v in value.items() if inner[k] not in gone}
+    if isinstance(value, list):
+        numbered = [(entry, f"{where}[{i}]") for i, entry in enumerate(value)]
+        return [_less(entry, gone, path) for entry, path in numbered if path not in gone]
+    return value
 
 
 def stitches(plan: Plan) -> tuple[Floats, npt.NDArray[np.int64]]:
@@ -194,4 +215,13 @@ def segments(ends: Floats) -> MultiLineString:
     return MultiLineString(list(ends))
 
 
-__all__ = ["Kind", "drawn", "fills", "panels", "projects", "segments", "spread", "stitches"]
+__all__ = [
+    "Kind",
+    "drawn",
+    "fills",
+    "projects",
+    "segments",
+    "spread",
+    "stitches",
+    "without_faults",
+]

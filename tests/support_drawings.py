@@ -67,12 +67,17 @@ def read(data: bytes, **wanted: Any) -> Drawing:  # noqa: ANN401 - keys of the t
     return read_drawing(name, data, Wanted(**wanted))
 
 
-def project(data: bytes, drawn: Mapping[str, Any] | None = None, **more: Any) -> Project:  # noqa: ANN401 - keys of the file
+def project(
+    data: bytes,
+    drawn: Mapping[str, Any] | None = None,
+    panel: Mapping[str, Any] | None = None,
+    **more: Any,  # noqa: ANN401 - keys of the file
+) -> Project:
     """A project of a drawing."""
     name = "panel.svg" if data.lstrip()[:1] == b"<" else "panel.dxf"
-    panel = {"shape": "file", "file": name, "overhang": 20}
-    panel |= {"drawn": drawn} if drawn else {}
-    document = {"panel": panel, "fills": [{"pattern": "grid", "spacing": 15}], **more}
+    table = {"shape": "file", "file": name, "overhang": 20, **(panel or {})}
+    table |= {"drawn": drawn} if drawn else {}
+    document = {"panel": table, "fills": [{"pattern": "grid", "spacing": 15}], **more}
     return parse_project(document, files={name: data})
 
 

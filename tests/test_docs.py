@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import os
 import re
+import shlex
 import shutil
 import subprocess
 import tomllib
@@ -18,8 +19,10 @@ from loftline.cli import main
 from loftline.cli.commands import demo_text
 from loftline.cli.parser import COMMANDS, FORMATS
 from loftline.cli.screen import SEVERITY_WORDS
-from loftline.project import json_schema
+from loftline.panel.shapes import make_shape
+from loftline.project import TEMPLATE_SHAPES, json_schema, template
 from make_docs import PAGES
+from support_guide import Block, guide_blocks, guide_files, whole_project
 
 ROOT = Path(__file__).parent.parent
 DOCS = ROOT / "docs"
@@ -114,11 +117,20 @@ def test_every_decision_is_listed() -> None:
     assert re.findall(r"\((0.*\.md)\)", page) == pages
 
 
-@pytest.mark.parametrize("path", PAGES_BY_HAND, ids=lambda path: path.name)
+@pytest.mark.parametrize("path", PAGES_BY_HAND, ids=lambda path: f"{path.parent.name}/{path.name}")
 def test_links_lead_somewhere(path: Path) -> None:
     text = path.read_text(encoding="utf-8")
-    for target in re.findall(r"\]\(([^)#]+)(?:#[^)]*)?\)", text):
-        assert (path.parent / target).exists(), target
+    for target, heading in re.findall(r"\]\((?!https?:)([^)#]*)(?:#([^)]*))?\)", text):
+        page = (path.parent / target) if target else path
+        assert page.exists(), target
+        if heading:
+            assert heading in anchors(page), f"{target}#{heading}"
+
+
+def anchors(path: Path) -> list[str]:
+    """Names of a page's headings as links call them: small letters, hyphens for spaces."""
+    headings = re.findall(r"(?m)^#+ (.*)$", path.read_text(encoding="utf-8"))
+    return [re.sub(r"[^a-z0-9 -]", "", title.lower()).replace(" ", "-") for title in headings]
 
 
 def test_the_built_in_pouch_is_the_example() -> None:
@@ -139,19 +151,58 @@ def test_the_readme_s_project_file_is_one() -> None:
     assert loftline.make_plan(loftline.parse_project(tomllib.loads(text))).clean
 
 
-def test_the_guide_s_tables_make_a_project_file() -> None:
-    text = "\n".join(blocks(DOCS / "guide.md", "toml"))
-    assert loftline.make_plan(loftline.parse_project(tomllib.loads(text))).clean
+@pytest.mark.parametrize(
+    "block",
+    [b for b in guide_blocks() if b.language == "toml" and "wrong" not in b.remarks],
+    ids=lambda block: block.where,
+)
+def test_every_table_in_the_guide_can_be_planned(block: Block) -> None:
+    files = {path.name: path.read_bytes() for path in (DOCS / "examples").glob("*.svg")}
+    plan = loftline.make_plan(loftline.parse_project(whole_project(block), files=files))
+    assert [finding for finding in plan.findings if finding.severity == "error"] == []
 
 
-def test_the_guide_shows_what_is_really_said(
+def test_every_command_in_the_guide_says_what_is_shown(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    (text,) = blocks(ROOT / "README.md", "toml")
     monkeypatch.chdir(tmp_path)
-    Path("my-bag.toml").write_text(text.replace("width", "widht"), encoding="utf-8")
-    assert main(["check", "my-bag.toml"]) == 2
-    assert capsys.readouterr().err == blocks(DOCS / "guide.md", "text")[-1]
+    for name, text in guide_files().items():
+        Path(name).write_text(text, encoding="utf-8")
+    said: list[str] = []
+    for block in guide_blocks():
+        if block.language == "sh" and "setting up" not in block.remarks:
+            for line in block.text.splitlines():
+                program, *words = shlex.split(line)
+                assert (program, main(words)) == ("loftline", int(block.remarks.get("exit", 0)))
+            told = capsys.readouterr()
+            said = [*told.out.splitlines(), *told.err.splitlines()]
+        elif block.language == "text":
+            for shown in block.text.splitlines():
+                assert any(shown in line for line in said), f"{block.where}: {shown}"
+
+
+def test_the_guide_sets_up_as_the_readme_does() -> None:
+    (block,) = [block for block in guide_blocks() if "setting up" in block.remarks]
+    venv, activate, install = block.text.splitlines()
+    assert activate == ". .venv/bin/activate"
+    demo = blocks(ROOT / "README.md", "sh")[0]
+    assert demo.startswith(f"{venv} && .venv/bin/{install.replace('install', 'install --quiet')}")
+
+
+def test_the_guide_names_every_shape() -> None:
+    page = (DOCS / "guide" / "1-what-you-need.md").read_text(encoding="utf-8")
+    assert [shape for shape in TEMPLATE_SHAPES if f"`{shape}`" not in page] == []
+
+
+@pytest.mark.parametrize("shape", [s for s in TEMPLATE_SHAPES if s not in {"polygon", "file"}])
+def test_the_guide_s_table_of_edges_parts_and_folds_is_right(shape: str) -> None:
+    page = (DOCS / "guide" / "2-measuring-and-folding.md").read_text(encoding="utf-8")
+    made = make_shape(loftline.parse_project(tomllib.loads(template(shape))).panel, [])
+    assert made is not None
+    (row,) = re.findall(rf"(?m)^\| {shape} \|([a-z ,]+)\|([a-z ,]*)\|([a-z ,]*)\|$", page)
+    found = [[word for word in cell.strip().split(", ") if word] for cell in row]
+    brought = (list(made.edges), [p.name for p in made.parts], [f.name for f in made.folds])
+    assert [sorted(names) for names in found] == [sorted(names) for names in brought]
 
 
 def test_the_readme_s_python_runs(

@@ -15,7 +15,7 @@ LAYERS = (
     ("units",),
     ("trade",),
     ("project", "values"),
-    ("geometry",),
+    ("geometry", "swings"),
     (
         *("panel", "fills", "runs", "stitches", "hooping"),
         *("checks", "estimates", "writers", "readers"),

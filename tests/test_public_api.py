@@ -11,7 +11,7 @@ import pytest
 
 import loftline
 
-HEAVY = ("numpy", "pydantic", "rustworkx", "scipy", "shapely")
+HEAVY = ("highspy", "numpy", "pydantic", "rustworkx", "scipy", "shapely")
 
 
 def loaded_after(code: str) -> set[str]:

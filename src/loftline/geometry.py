@@ -55,6 +55,18 @@ def only_polygons(shape: shapely.Geometry) -> Area:
     return parts[0] if len(parts) == 1 else MultiPolygon(parts)
 
 
+def inside_seams(outline: Polygon, allowance: float) -> Area:
+    """What of a panel is left inside its seams.
+
+    Holes are windows and slots: their edges are bound, not seamed, and take no allowance.
+    """
+    if allowance <= 0:
+        return outline
+    inner = Polygon(outline.exterior).buffer(-allowance, join_style="mitre")
+    holes = [Polygon(ring) for ring in outline.interiors]
+    return only_polygons(inner.difference(shapely.union_all(holes)) if holes else inner)
+
+
 def pack(curves: Sequence[Floats]) -> tuple[Floats, Ints]:
     """One point array and its offsets for several polylines."""
     starts = np.concatenate([[0], np.cumsum([len(curve) for curve in curves])]).astype(np.int64)
@@ -170,3 +182,26 @@ def place(point: Sequence[float]) -> str:
     '(12.3, 5)'
     """
     return f"({round(point[0], 1):g}, {round(point[1], 1):g})"
+
+
+def reach_leftward(corners: Floats, at: Floats, towards: Floats) -> Floats:
+    """How far corners lie to the left of a place, looking in a direction there; the farthest.
+
+    Args:
+        corners: ``(k, 2)``.
+        at: ``(m, 2)`` places.
+        towards: ``(m, 2)`` unit vectors.
+
+    Returns:
+        ``(m,)`` mm; negative where all corners lie to the right.
+
+    >>> box = np.array([(0.0, 0.0), (9.0, 0.0), (9.0, 4.0), (0.0, 4.0)])
+    >>> reach_leftward(box, np.array([(2.0, 1.0)]), np.array([(1.0, 0.0)])).tolist()
+    [3.0]
+    """
+    side = np.column_stack([-towards[:, 1], towards[:, 0]])
+    farthest = np.full(len(at), -np.inf)
+    for corner in corners:
+        np.maximum(farthest, side @ corner, out=farthest)
+    out: Floats = farthest - (side * at).sum(axis=1)
+    return out

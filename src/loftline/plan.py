@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
+import shapely
+
 from loftline import values
-from loftline.checks import check_foot, check_punched, check_sewn
+from loftline.checks import check_foot, check_punched, check_sewn, check_throat, check_tight
 from loftline.errors import Finding, Step, does_nothing
 from loftline.estimates import advise, make_report
 from loftline.fills import make_fields, make_lines
 from loftline.hooping import make_hoopings
 from loftline.panel import make_panel
-from loftline.project import Project
-from loftline.runs import make_network, plan_runs
+from loftline.project import ORDERS, Project
+from loftline.runs import Practice, costs_of, make_network, plan_orders
 from loftline.stitches import make_sewn
 from loftline.writers import draw_plan
 
@@ -43,6 +46,87 @@ def _foot(project: Project, panel: values.Panel, sewn: values.Sewn) -> tuple[Fin
     return check_foot(panel, sewn, left=left, right=right, front=front, back=back, turned=by_hand)
 
 
+def _by_hand(
+    project: Project,
+    panel: values.Panel,
+    lines: values.Lines,
+    network: values.Network,
+    runs: values.Runs,
+) -> tuple[Finding, ...]:
+    """What only a panel guided by hand asks for."""
+    machine = project.machine
+    found: list[Finding] = []
+    if machine.throat is not None:
+        found.extend(check_throat(network, runs, _laid(panel), machine.throat))
+    if machine.foot_kind == "walking foot":
+        found.extend(check_tight(lines, machine.tightest_turn))
+    return tuple(found)
+
+
+def _laid(panel: values.Panel) -> values.Floats:
+    """Corners of the panel as it lies under the needle, overhang included."""
+    laid = panel.outline.buffer(panel.overhang) if panel.overhang > 0 else panel.outline
+    corners: values.Floats = shapely.get_coordinates(laid.convex_hull)
+    return corners
+
+
+def _practice(project: Project, panel: values.Panel) -> Practice:
+    """How the maker sews."""
+    machine = project.machine
+    return Practice(
+        closed_edge=panel.closed_edge,
+        bar_right=machine.guide_bar == "right",
+        throat=machine.throat,
+        corners=_laid(panel) if machine.throat is not None else None,
+    )
+
+
+def _runs(
+    project: Project,
+    panel: values.Panel,
+    lines: values.Lines,
+    network: values.Network,
+    orders: Sequence[str],
+    step: Step,
+) -> list[values.Runs]:
+    return plan_orders(
+        network,
+        orders,
+        project.seed,
+        step,
+        lines=lines,
+        turn_cost=costs_of(project).turn,
+        practice=_practice(project, panel),
+    )
+
+
+def price_orders(plan: values.Plan, step: Step = does_nothing) -> tuple[values.OrderPrice, ...]:
+    """What every sewing order of a plan's lines comes to.
+
+    Args:
+        plan: from :func:`make_plan`.
+        step: progress callback, as there.
+
+    Returns:
+        One for each word of ``quilting.order``, in their order; "from an edge" only where
+        ``quilting.from_edge`` names one. The plan's own is not planned again.
+    """
+    project, own = plan.project, plan.project.quilting.order
+    orders = [
+        order for order in ORDERS if order != "from an edge" or plan.panel.closed_edge is not None
+    ]
+    others = [order for order in orders if order != own]
+    found = {own: values.OrderPrice(report=plan.report, chosen=True)}
+    planned = _runs(project, plan.panel, plan.lines, plan.network, others, step)
+    for order, runs in zip(others, planned, strict=True):
+        quilting = project.quilting.model_copy(update={"order": order})
+        other = project.model_copy(update={"quilting": quilting, "cutting": None})
+        sewn = make_sewn(other, plan.panel, plan.network, runs)
+        report = make_report(other, plan.panel, plan.lines, runs, sewn)
+        found[order] = values.OrderPrice(report=report, chosen=False)
+    return tuple(found[order] for order in orders)
+
+
 def make_plan(project: Project, step: Step = does_nothing) -> Plan:
     """Plan the quilting of a project.
 
@@ -60,12 +144,11 @@ def make_plan(project: Project, step: Step = does_nothing) -> Plan:
     """
     step("panel", 0, 1)
     panel = make_panel(project)
-    lines = make_lines(project, make_fields(project, panel), step)
-    step("network", 0, 1)
-    network = make_network(panel, lines)
+    lines = make_lines(project, panel, make_fields(project, panel), step)
+    network = make_network(panel, lines, step, costs=costs_of(project))
     lines = replace(lines, points=network.line_points, starts=network.line_starts)
     hoopings = make_hoopings(project)
-    runs = plan_runs(network, project.quilting.order, project.seed, step)
+    (runs,) = _runs(project, panel, lines, network, [project.quilting.order], step)
     step("stitches", 0, 1)
     sewn = make_sewn(project, panel, network, runs)
     step("checks", 0, 1)
@@ -75,7 +158,12 @@ def make_plan(project: Project, step: Step = does_nothing) -> Plan:
         longest_stitch=project.machine.longest_stitch,
         field=hoopings[0].field,
     )
-    found = (*found, *_foot(project, panel, sewn), *check_punched(panel, sewn))
+    found = (
+        *found,
+        *_foot(project, panel, sewn),
+        *check_punched(panel, sewn),
+        *_by_hand(project, panel, lines, network, runs),
+    )
     report = make_report(project, panel, lines, runs, sewn)
     cutting = report.cutting.findings if report.cutting is not None else ()
     return Plan(

@@ -18,6 +18,7 @@ import loftline
 from loftline.cli import main
 from loftline.cli.commands import demo_text
 from loftline.cli.parser import SHAPES
+from loftline.project import ORDERS
 
 GOOD = """\
 format = 1
@@ -82,6 +83,19 @@ def test_check_writes_nothing(folder: Path, capsys: Output) -> None:
     assert "Needle thread" in capsys.readouterr().out
 
 
+@pytest.mark.usefixtures("folder")
+def test_orders_are_priced_on_request(capsys: Output) -> None:
+    assert main(["check", "mat.toml"]) == 0
+    assert "Sewing orders" not in capsys.readouterr().out
+    assert main(["check", "mat.toml", "--orders"]) == 0
+    table = capsys.readouterr().out.split("Sewing orders\n")[1]
+    named = [line.split("  ")[1] for line in table.splitlines()[1:7]]
+    # the order from an edge needs the edge
+    assert named == ["least cost (yours)", *ORDERS[1:-1]]
+    assert main(["plan", "mat.toml", "--out", "out", "--format", "json", "--orders"]) == 0
+    assert "beside the last line" in capsys.readouterr().out
+
+
 def test_demo_writes_everything_beside_its_project_file(folder: Path, capsys: Output) -> None:
     assert main(["demo"]) == 0
     names = {path.name for path in (folder / "loftline-demo").iterdir()}
@@ -114,6 +128,30 @@ def test_new_starts_any_shape(folder: Path, shape: str) -> None:
     assert main(["new", "mine.toml", "--shape", shape]) == 0
     assert loftline.read_project(folder / "mine.toml").panel.shape == shape
     assert main(["check", "mine.toml"]) == 0
+
+
+def test_new_leaves_a_drawing_that_is_there(folder: Path, capsys: Output) -> None:
+    (folder / "mine-drawing.svg").write_text("mine", encoding="utf-8")
+    assert main(["new", "mine.toml", "--shape", "file"]) == 0
+    assert (folder / "mine-drawing.svg").read_text(encoding="utf-8") == "mine"
+    assert "mine-drawing.svg was there already" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("out", [".", "../drawn"])
+def test_plan_does_not_put_the_picture_over_the_drawing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Output, out: str
+) -> None:
+    (tmp_path / "drawn").mkdir()
+    monkeypatch.chdir(tmp_path / "drawn")
+    main(["new", "mine.toml", "--shape", "file"])
+    drawing = Path("mine-drawing.svg").rename("mine.svg").read_bytes()
+    text = Path("mine.toml").read_text(encoding="utf-8")
+    Path("mine.toml").write_text(text.replace("mine-drawing", "mine"), encoding="utf-8")
+    assert main(["plan", "mine.toml", "--out", out]) == 2
+    assert "would take the place of your drawing" in capsys.readouterr().err
+    assert Path("mine.svg").read_bytes() == drawing
+    assert sorted(path.name for path in Path().iterdir()) == ["mine.svg", "mine.toml"]
+    assert main(["plan", "mine.toml", "--out", out, "--format", "dst"]) == 0
 
 
 @pytest.mark.parametrize("name", ['"quoted" \\ name.toml', "näh.toml", "12.toml", ".toml", "a"])

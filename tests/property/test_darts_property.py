@@ -36,17 +36,16 @@ def _others(panel: dict[str, Any], number: int) -> st.SearchStrategy[dict[str, A
         points = [[-20, y - half], tip, [-20, y + half]]
         return {"name": f"drawn {number}", "points": points}
 
-    def folded(side: str, width: int, depth: int) -> dict[str, Any]:
-        table = {"name": f"fold {side}", "fold": "lower fold", "side": side, "width": width}
-        return table | ({"depth": depth} if depth else {})
+    def boxed(side: str, depth: int) -> dict[str, Any]:
+        return {"name": f"fold {side}", "fold": "lower fold", "side": side, "depth": depth}
 
     by_points = st.builds(
         drawn, st.floats(0.3, 0.7), st.integers(4, 15), st.integers(5, 30), st.integers(-5, 5)
     )
     if panel["shape"] != "folded pouch":
         return by_points
-    sides, depths = st.sampled_from(["left", "right"]), st.sampled_from([0, 8, 30])
-    return st.one_of(by_points, st.builds(folded, sides, st.integers(8, 50), depths))
+    sides = st.sampled_from(["left", "right"])
+    return st.one_of(by_points, st.builds(boxed, sides, st.integers(26, 70)))
 
 
 @st.composite
@@ -104,7 +103,7 @@ def check_darts(plan: Plan) -> None:
             assert leg[-1] == pytest.approx(dart.tip)
             assert shapely.distance(panel.outline.exterior, shapely.Point(end)) < 1e-6
         one, two = dart.leg_lengths
-        if spec.corner is not None and convex:
+        if spec.fold is not None or (spec.corner is not None and convex):
             assert one == pytest.approx(two, abs=1e-3)
         told = any(f.code == "dart-legs-differ" and dart.name in f.where for f in plan.findings)
         assert told == (abs(one - two) > 0.5)

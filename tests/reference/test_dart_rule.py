@@ -47,17 +47,3 @@ def test_past_the_curve_the_legs_start_on_the_straight_edges(unit: float) -> Non
     # one unit from the square corner, where the curve of 30 mm has ended
     dart = corner_dart(30.0, unit)
     assert sorted(dart.ends) == [pytest.approx((0, unit)), pytest.approx((unit, 0))]
-
-
-def test_a_boxed_corner_at_a_fold_is_as_deep_as_half_the_bag() -> None:
-    # geometry: pinched at the fold, the seam across a corner that makes the bag 80 mm deep
-    # stands 40 mm in from the corner and meets both sides at 45 degrees
-    panel = {"shape": "folded pouch", "width": 250, "body": 150, "flap": 110}
-    dart = {"fold": "lower fold", "side": "left", "width": 80}
-    document = {"panel": panel | {"darts": [dart]}, "fills": [{"pattern": "channel"}]}
-    (found,) = make_panel(parse_project(document)).darts
-    assert found.tip == pytest.approx((40, 150))
-    assert found.leg_lengths == pytest.approx((40 * math.sqrt(2),) * 2)
-    # folded on the fold line, one leg lies on the other
-    turned = shapely.affinity.scale(shapely.LineString(found.legs[0]), yfact=-1, origin=(0, 150))
-    assert turned.hausdorff_distance(shapely.LineString(found.legs[1])) < 1e-9

@@ -102,3 +102,14 @@ def test_cloth_that_keeps_its_holes() -> None:
     assert "clips" not in " ".join(advice(project(), NONE, 1))
     fusible = project(layers={"outer": {"kind": "waxed canvas"}, "foam": {"kind": "fusible foam"}})
     assert "foam-needs-iron" in {f.code for f in advise(fusible, panel(), lines())}
+
+
+def test_one_way_pulls_aslant() -> None:
+    # A test of straight-line quilting, 2015: all lines one way, a square of 20 in ended 1/8 in
+    # out of square; alternating kept it square
+    one_way = project(quilting={"order": "one way"})
+    (note,) = [f for f in advise(one_way, panel(), lines()) if f.code == "one-way-pulls"]
+    for words in ("20 in", "1/8 in out of square", "alternating kept it square"):
+        assert words in note.message
+    alternate = project(quilting={"order": "alternate"})
+    assert "one-way-pulls" not in {f.code for f in advise(alternate, panel(), lines())}

@@ -32,7 +32,12 @@ POUCH = {
     "flap_inset": 3,
     "corner_radius": 45,
 }
-BOTTOM = {"name": "bottom", "fold": "lower fold", "side": "left", "width": 40}
+ASLANT = {
+    "shape": "polygon",
+    "points": [[0, 0], [250, 0], [250, 200], [6, 200]],
+    "folds": [{"name": "lower fold", "from": [3, 100], "to": [250, 100]}],
+}
+BOTTOM = {"name": "bottom", "fold": "lower fold", "side": "left", "depth": 60}
 
 
 def document(panel: dict[str, Any], *darts: dict[str, Any], **more: Any) -> dict[str, Any]:  # noqa: ANN401 - any table of the file
@@ -116,17 +121,51 @@ def test_a_round_panel_has_no_corner() -> None:
         panel_of({"shape": "ellipse", "width": 100, "height": 80}, dart)
 
 
-def test_a_dart_at_a_fold_opens_half_its_width_on_each_side() -> None:
+def test_a_boxed_corner_is_a_rectangle_astride_the_fold() -> None:
+    # 60 deep with seams of 10: 30 along the fold, 30 less the seam on both sides of it
     dart = dart_of(POUCH, BOTTOM)
-    assert dart.tip == pytest.approx((20, 150))  # as deep as half its width
-    assert sorted(dart.ends) == [pytest.approx((0, 130)), pytest.approx((0, 170))]
-    assert dart.leg_lengths == pytest.approx((math.hypot(20, 20),) * 2)
+    assert dart.wedge.symmetric_difference(shapely.box(0, 130, 30, 170)).area < 1e-6
 
 
-def test_a_dart_at_the_other_end_as_deep_as_asked() -> None:
-    dart = dart_of(POUCH, BOTTOM | {"side": "right", "depth": 35})
-    assert dart.tip == pytest.approx((215, 150))
-    assert dart.wedge.area == pytest.approx(40 * 35 / 2)
+def test_a_boxed_corner_at_the_other_end_of_the_fold() -> None:
+    dart = dart_of(POUCH, BOTTOM | {"side": "right"})
+    assert dart.wedge.symmetric_difference(shapely.box(220, 130, 250, 170)).area < 1e-6
+
+
+def test_a_boxed_corner_at_a_fold_that_runs_up_and_down() -> None:
+    fold = {"name": "middle", "from": [125, 0], "to": [125, 180]}
+    dart = dart_of(BOX | {"folds": [fold]}, {"fold": "middle", "side": "lower", "depth": 40})
+    assert dart.wedge.symmetric_difference(shapely.box(115, 0, 135, 20)).area < 1e-6
+
+
+def test_the_legs_of_a_boxed_corner_are_two_equal_angles_that_meet_on_the_fold() -> None:
+    dart = dart_of(POUCH, BOTTOM)
+    expected = {((0.0, 130.0), (30.0, 130.0), (30.0, 150.0))}
+    expected |= {((0.0, 170.0), (30.0, 170.0), (30.0, 150.0))}
+    assert {tuple(map(tuple, leg.round(6).tolist())) for leg in dart.legs} == expected
+
+
+def test_the_seam_allowance_of_a_boxed_corner_reaches_into_its_corners() -> None:
+    dart = dart_of(POUCH, BOTTOM)
+    assert dart.zone.symmetric_difference(shapely.box(0, 120, 40, 180)).area < 1e-6
+
+
+def test_without_seam_allowance_the_seam_lies_on_the_legs() -> None:
+    dart = dart_of(POUCH | {"seam_allowance": 0}, BOTTOM)
+    assert dart.wedge.symmetric_difference(shapely.box(0, 120, 30, 180)).area < 1e-6
+
+
+def test_a_fold_that_is_drawn_past_the_edge_is_boxed_from_the_edge() -> None:
+    points = [[0, 0], [100, 0], [100, 200], [0, 200]]
+    fold = {"name": "lower fold", "from": [-0.4, 100], "to": [100.4, 100]}
+    panel = {"shape": "polygon", "points": points, "folds": [fold]}
+    dart = dart_of(panel, BOTTOM)
+    assert dart.wedge.symmetric_difference(shapely.box(0, 80, 30, 120)).area < 1e-6
+
+
+def test_the_seam_of_another_dart_is_as_long_as_its_leg() -> None:
+    dart = dart_of(BOX, {"points": [[0, 40], [30, 55], [0, 70]]})
+    assert dart.seam == pytest.approx(math.hypot(30, 15))
 
 
 def test_a_drawn_wedge_is_cut_at_the_edge() -> None:
@@ -166,7 +205,8 @@ def test_legs_within_the_width_of_a_chalk_line_are_equal() -> None:
 
 def test_a_step_beside_a_fold_makes_the_legs_unequal() -> None:
     # the flap is 3 mm narrower: its leg starts 3 mm farther in
-    assert codes(panel_of(POUCH, BOTTOM | {"fold": "upper fold"})) == ["dart-legs-differ"]
+    wedge = {"points": [[-1, 280], [30, 300], [-1, 320]]}
+    assert codes(panel_of(POUCH, wedge)) == ["dart-legs-differ"]
 
 
 @pytest.mark.parametrize(
@@ -175,7 +215,7 @@ def test_a_step_beside_a_fold_makes_the_legs_unequal() -> None:
         (BOX, {"unit": 20}, r"darts\[0\]\.corner: give one of corner, fold and points"),
         (BOX, {"corner": "lower left"}, r"darts\[0\]\.unit: is missing; .* by its corner needs"),
         (BOX, {"corner": "left", "unit": 9}, r"darts\[0\]\.corner: found \"left\"; "),
-        (BOX, {"corner": "lower left", "unit": 9, "width": 9}, r"\.width: does not belong"),
+        (BOX, {"corner": "lower left", "unit": 9, "side": "left"}, r"\.side: does not belong"),
         (BOX, {"corner": "lower left", "unit": 200}, r"\.unit: .*the shorter has 180 mm"),
         (BOX, {"corner": "lower left", "unit": 30, "depth": 20}, "more than 21.2 mm"),
         (BOX, {"corner": "lower left", "unit": 30, "depth": 500}, r"\.depth: .*through the panel"),
@@ -183,7 +223,16 @@ def test_a_step_beside_a_fold_makes_the_legs_unequal() -> None:
         (BOX, BOTTOM, r"\.fold: .*this panel has none"),
         (POUCH, BOTTOM | {"fold": "lower fld"}, 'did you mean "lower fold"'),
         (POUCH, BOTTOM | {"side": "upper"}, r"\.side: .*runs across: its ends are left and right"),
-        (POUCH, BOTTOM | {"width": 600}, r"\.width: .*300 mm deep, the fold is only 250 mm long"),
+        (BOX, {"fold": "lower fold", "side": "left"}, r"\.depth: is missing; .* side and depth"),
+        (POUCH, BOTTOM | {"depth": 500}, r"\.depth: .*250 mm along the fold, which is 250 mm long"),
+        (
+            POUCH,
+            BOTTOM | {"depth": 20},
+            r"\.depth: .*20 mm deep; .*two seam allowances, here 20 mm",
+        ),
+        (POUCH, BOTTOM | {"fold": "upper fold"}, r"\.depth: .*needs the edge straight and square"),
+        (POUCH, BOTTOM | {"depth": 320}, r"\.depth: .*straight and square .* for 160 mm on both"),
+        (ASLANT, BOTTOM, r"\.depth: .*straight and square to the fold for 30 mm on both sides"),
         (BOX, {"points": [[10, 40], [30, 50], [10, 60]]}, "wholly inside the panel"),
         (BOX, {"points": [[-9, 40], [-3, 50], [-9, 60]]}, "no tip inside the panel"),
         (BOX, {"points": [[-9, 40], [30, 50], [280, 60]]}, "should open at the edge in one place"),
@@ -233,7 +282,7 @@ def test_a_dart_over_a_hole_is_refused() -> None:
         (
             {
                 "keep_outs": [
-                    {"name": "label", "shape": "rectangle", "at": [25, 175], "width": 25}
+                    {"name": "label", "shape": "rectangle", "at": [25, 182], "width": 25}
                     | {"height": 20}
                 ]
             },
@@ -252,7 +301,7 @@ def test_the_other_half_of_a_closure_on_a_dart_stops_the_plan() -> None:
     # folded, a magnet 2 mm below the flap's edge lies 2 mm below the wedge on the front
     magnet = {"name": "magnet", "kind": "sew-in magnet", "diameter": 18, "at": [17, 398]}
     square = POUCH | {"corner_radius": 0}
-    panel = panel_of(square, BOTTOM | {"width": 100}, hardware=[magnet | {"mate": True}])
+    panel = panel_of(square, BOTTOM | {"depth": 120}, hardware=[magnet | {"mate": True}])
     (finding,) = [finding for finding in panel.findings if finding.code == "piece-on-dart"]
     assert '"magnet, other half"' in finding.message
 
@@ -298,18 +347,20 @@ def test_a_dart_is_told_in_the_document() -> None:
         {
             "name": "bottom",
             "wedge": told["panel"]["darts"][0]["wedge"],
-            "tip": [20.0, 150.0],
+            "tip": [30.0, 150.0],
             "ends": [list(end) for end in plan.panel.darts[0].ends],
-            "legs": [28.28, 28.28],
+            "legs": [50.0, 50.0],
+            "seam": 60.0,
         }
     ]
-    assert shapely.Polygon(told["panel"]["darts"][0]["wedge"]).area == pytest.approx(400)
+    assert shapely.Polygon(told["panel"]["darts"][0]["wedge"]).area == pytest.approx(30 * 40)
 
 
 def test_a_dart_is_drawn_with_its_name_and_a_sign() -> None:
-    picture = draw_plan(plan_of(POUCH, BOTTOM))
+    corner = {"name": "left dart", "corner": "upper left", "unit": 20}
+    picture = draw_plan(plan_of(POUCH, corner))
     assert '<g id="darts"><g class="dart">' in picture
-    assert "bottom</text>" in picture
+    assert "left dart</text>" in picture
     assert "dart: cut or sewn out, legs meet at the dot" in picture
     assert "dart:" not in draw_plan(plan_of(POUCH))
 
@@ -319,6 +370,38 @@ def test_the_schema_of_the_file_takes_what_the_reader_takes() -> None:
     drawn = {"points": [[0, 40], [30, 50], [0, 60]]}
     schema = json_schema()
     jsonschema.validate(document(POUCH, BOTTOM, corner, drawn), schema)
-    for wrong in ({"unit": 3}, corner | BOTTOM, corner | {"width": 3}, drawn | {"unit": 3}):
+    for wrong in ({"unit": 3}, corner | BOTTOM, BOTTOM | {"unit": 3}, drawn | {"unit": 3}):
         with pytest.raises(jsonschema.ValidationError):
             jsonschema.validate(document(POUCH, wrong), schema)
+
+
+def test_two_darts_whose_seam_allowances_overlap_are_told() -> None:
+    one = {"name": "one", "points": [[0, 40], [30, 50], [0, 60]]}
+    two = {"name": "two", "points": [[0, 75], [30, 85], [0, 95]]}  # 15 apart, allowances of 10
+    panel = panel_of(BOX, one, two)
+    (finding,) = panel.findings
+    assert finding.code == "darts-too-near"
+    assert finding.message == 'the seam allowances of the darts "one" and "two" overlap'
+    assert codes(panel_of(BOX | {"seam_allowance": 5}, one, two)) == []
+
+
+def test_a_dart_that_a_fold_runs_into_is_told() -> None:
+    # from the left edge, its tip 20 above the lower fold
+    wedge = {"name": "side", "points": [[0, 140], [30, 170], [0, 200]]}
+    (finding,) = panel_of(POUCH, wedge).findings
+    assert finding.code == "dart-across-fold"
+    assert 'the fold "lower fold" runs into the dart "side"' in finding.message
+
+
+def test_a_drawn_dart_alike_on_both_sides_of_a_fold_is_left_alone() -> None:
+    assert codes(panel_of(POUCH, {"points": [[0, 130], [20, 150], [0, 170]]})) == []
+
+
+def test_a_boxed_corner_is_alike_on_both_sides_of_its_fold() -> None:
+    assert codes(panel_of(POUCH, BOTTOM)) == []
+
+
+def test_a_boxed_corner_has_a_sign_of_its_own() -> None:
+    picture = draw_plan(plan_of(POUCH, BOTTOM))
+    assert "boxed corner: cut out, then sewn across" in picture
+    assert "dart:" not in picture

@@ -125,6 +125,10 @@ def test_splines() -> None:
         (dxf(line((0, 0), (50, 0))), "the outline is open"),
         (dxf(polyline([(0, 0), (50, 50), (50, 0), (0, 50)])), "touches itself at (25.0, 25.0)"),
         (dxf(BOX, insunits=6), "a panel is at most 5000 mm across: is the unit right?"),
+        (
+            dxf(polyline([(0, 0), (250, 0), (250, 200), (0, 200)]), insunits=6),
+            "the outline is 250,000 by 200,000 mm",
+        ),
     ],
 )
 def test_refused(data: bytes, says: str) -> None:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import gzip
 import json
 import subprocess
 import sys
 from pathlib import Path
 
+import numpy as np
 import pytest
 
+from loftline.project.drawn import Refusal, Wanted, read_drawing
 from support_drawings import SQUARE, dxf, polygon, polyline, svg
 
 BOX = polygon(SQUARE)
@@ -32,6 +35,14 @@ SPIKES = [(i % 2 * 50.0 + i / 1e4, i / 1e3) for i in range(30_000)]
 STAR = [(x * 99.0 % 61, x * 57.0 % 83) for x in range(3000)]
 SPLINE = "0 SPLINE\n100 AcDbEntity\n8 0\n100 AcDbSpline\n70 8\n71 3\n72 8\n73 4\n"
 SPLINE += "".join(f"40 {k}\n" for k in (0, 0, 0, 0, 1, 1, 1, 1))
+NESTED = "".join(
+    f'<rect x="{i / 100}" y="{i / 100}" width="{280 - i / 50}" height="{280 - i / 50}"/>'
+    for i in range(6000)
+)
+LARGE_STAR = [(x * 99.0 % 61, x * 57.0 % 83) for x in range(20_000)]
+HATCH = [(i / 100, i % 2 * 250.0) for i in range(9000)]
+HATCH += [(i % 2 * 250.0, i / 100) for i in range(9000)]
+CHAIN = "".join(f'<g id="c{i}"><use href="#c{i - 1}"/></g>' for i in range(1, 80))
 LOOSE = "".join(f'<path d="M{i % 7} {i % 5}h.1"/>' for i in range(9_900))
 
 SVG = {
@@ -71,6 +82,26 @@ SVG = {
     "long transform": svg(f'<g transform="{"scale(1)" * 400_000}">{BOX}</g>'),
     "many transforms": svg(f'<rect transform="{"scale(1)" * 1200}"/>' * 300),
     "many styles": svg(f'<rect style="{"a:b;" * 9000}" width="9"/>' * 100),
+    "packed": gzip.compress(svg(BOX)),
+    "a zero among the letters": svg(BOX).replace(b"points", b"poi\0nts"),
+    "no drawing at all": b"%PDF-1.4 and so on",
+    "a web page": b"<html><body>gone</body></html>",
+    "closed a million times": svg(f'<path d="M0 0{"z" * 1_000_000}"/>'),
+    "closed and gone on": svg(f'<path d="M0 0{"h2v2z" * 30_000}"/>'),
+    "a million commands": svg(f'<path d="M0 0{"h1v1" * 500_000}"/>'),
+    "a million moves": svg(f'<path d="{"M" * 1_000_000}"/>'),
+    "boxes in boxes": svg(NESTED),
+    "a large star": svg(polygon(LARGE_STAR)),
+    "a hatching in one line": svg(polygon(HATCH)),
+    "a chain of uses": svg(f'<defs><g id="c0">{BOX}</g>{CHAIN}</defs><use href="#c79"/>'),
+    "a page turned inside out": svg(BOX, 'width="-9mm" height="9mm" viewBox="0 0 9 9"'),
+    "a view box turned inside out": svg(BOX, 'width="9mm" height="9mm" viewBox="0 0 -9 9"'),
+    "a page that is not a number": svg(BOX, 'width="NaNmm" height="9mm"'),
+    "an unknown unit": svg(BOX, 'width="30km" height="30km" viewBox="0 0 300 300"'),
+    "scaled to nothing": svg(f'<g transform="scale(0)">{BOX}</g>'),
+    "scaled to a line": svg(f'<g transform="scale(0 1)">{BOX}</g>'),
+    "a strip of no width": svg('<rect width="200" height="0.001"/>'),
+    "control points beyond all numbers": svg('<path d="M0 0C1e300 -1e300 1e308 5 9 9z"/>'),
     "many curves": svg('<path d="M0 0' + "C0 5000 5000 5000 5000 0" * 20_000 + 'z"/>'),
 }
 DXF = {
@@ -97,6 +128,16 @@ DXF = {
     "too long": dxf("999 x\n" * 900_000),
     "other signs": "0\nSECTION\n2\nENTITIES\n0\nLÍNE\n0\nEOF\n".encode("utf-16"),
     "no sections": b"SECTION\n" * 100_000 + b"EOF",
+    "packed": gzip.compress(dxf(polyline(SQUARE))),
+    "another format": b"AC1032\0\0\0\0",
+    "lines that end in returns": dxf("0 POINT\n" * 300_000).replace(b"\n", b"\r"),
+    "blocks of no size": dxf("0 INSERT\n8 0\n2 B0\n10 0\n20 0\n41 0\n42 0\n", blocks=BLOCKS),
+    "a block nowhere": dxf("0 INSERT\n8 0\n2 B0\n10 nan\n20 0\n", blocks=BLOCKS),
+    "a plane of no direction": dxf("0 CIRCLE\n8 0\n10 0\n20 0\n40 9\n210 0\n220 0\n230 0\n"),
+    "rows of nothing": dxf(
+        "0 INSERT\n8 0\n2 E\n10 0\n20 0\n70 90\n71 90\n44 1\n45 1\n" * 9000,
+        blocks="0 BLOCK\n2 E\n70 0\n10 0\n20 0\n0 ENDBLK\n",
+    ),
     "a handle many times": dxf("0 LINE\n5 A\n8 0\n10 0\n20 0\n11 9\n21 9\n" * 1000),
 }
 WATCH = """
@@ -148,3 +189,84 @@ def test_one_sentence_in_good_time_and_little_room(
         assert len(says) < 300, name
         assert seconds < 2, name
     assert told["peak"] < 300_000  # kilobytes
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        svg('<style>@import url("http://a/b.css"); .x{display:none}</style>' + BOX),
+        b'<?xml-stylesheet href="http://a/b.css"?>' + svg(BOX),
+        svg(
+            '<x:include xmlns:x="http://www.w3.org/2001/XInclude" href="file:///etc/passwd"/>' + BOX
+        ),
+        svg('<use href="http://a/b.svg#c"/><image href="file:///etc/passwd"/>' + BOX),
+        svg("<!--" + "x" * 3_000_000 + "-->" + BOX),
+        svg(f'<g id="{"x" * 2_000_000}">{BOX}</g>'),
+        svg(BOX).decode().encode("utf-16"),
+        b"\xef\xbb\xbf" + svg(BOX),
+    ],
+)
+def test_what_is_only_odd_is_read_without_looking_elsewhere(data: bytes) -> None:
+    drawing = read_drawing("a.svg", data, Wanted())
+    width, height = drawing.outline.bounds[2:]
+    assert width / height == pytest.approx(10 / 7)
+
+
+def broken(data: bytes, rng: np.random.Generator) -> bytes:
+    """A drawing with some of its bytes changed, doubled, left out or cut off."""
+    out = bytearray(data)
+    words = (b"NaN", b"1e999", b"-", b"0", b'"', b"z", b"<g>", b"\n", b"inf ", b"EOF\n")
+    for _ in range(int(rng.choice((1, 1, 2, 5)))):
+        here, there = (int(place) for place in rng.integers(len(out), size=2))
+        word = words[int(rng.integers(len(words)))]
+        match int(rng.integers(6)):
+            case 0:
+                out[here] = int(rng.integers(256))
+            case 1:
+                del out[here : here + int(rng.choice((1, 3, 20)))]
+            case 2:
+                out[here:here] = word
+            case 3:
+                out[here:here] = out[there : there + int(rng.choice((5, 30, 200)))]
+            case 4:
+                out[here : here + len(word)] = word
+            case _:
+                del out[max(here, len(out) // 2) :]
+        out = out or bytearray(b"?")
+    return bytes(out)
+
+
+SOUND = {
+    "svg": svg(
+        f'<defs><symbol id="s" viewBox="0 0 150 150">{BOX}</symbol></defs>'
+        '<g id="cut" transform="rotate(10) scale(1.1 .9)">'
+        '<path d="M10 10h80v60c-20 20-60-20-80 0z"/><path d="M30 30q5 9 10 0t10 0v9s-5 6-20 0z"/>'
+        '<ellipse cx="70" cy="30" rx="6" ry="4"/></g>'
+        '<use href="#s" x="200" y="5" width="90" height="90"/><line x2="9" style="fill:none"/>'
+    ),
+    "dxf": dxf(
+        polyline(SQUARE, "CUT", bulges={1: 0.4}) + "0 INSERT\n8 0\n2 B1\n10 300\n20 0\n",
+        blocks=BLOCKS.partition("0 BLOCK\n2 B2")[0],
+    ),
+}
+
+
+def answer(name: str, data: bytes) -> str:
+    """What is said of a drawing, whether it is read or refused."""
+    try:
+        return read_drawing(name, data, Wanted()).found
+    except Refusal as refusal:
+        return f"refused: {refusal.says}"
+
+
+@pytest.mark.parametrize("kind", sorted(SOUND))
+@pytest.mark.parametrize(
+    "count", [150, pytest.param(5000, marks=pytest.mark.nightly)], ids=["few", "many"]
+)
+def test_broken_drawings_are_read_or_refused_in_words(kind: str, count: int) -> None:
+    rng = np.random.default_rng(5)
+    assert "holds an outline" in answer(f"a.{kind}", SOUND[kind])
+    answers = [answer(f"a.{kind}", broken(SOUND[kind], rng)) for _ in range(count)]
+    assert [says for says in answers if not says.isprintable() or len(says) > 400] == []
+    refused = sum(says.startswith("refused: ") for says in answers)
+    assert 0 < refused < count

@@ -76,6 +76,8 @@ def test_what_no_unit_means_is_said() -> None:
         f"<!-- a comment --><a>{BOX}</a><script>0</script><style>g</style>",
         '<path d="M10 20h100v70H10z"/>',
         '<path d="m10,20 100,0 0,70-100,0z"/>',
+        '<path d="M10 20h100v70h-100z Z , z"/>',
+        '<path d="M10 20h100v70h-100zl-50 30"/>',
         '<path d="M10 20L110 20 110 90 10 90Z"/>',
         '<polyline points="10,20 110,20 110,90 10,90 10,20"/>',
         '<rect x="1cm" y="10" width="33.33333333333333%" height="70" transform="rotate(0)"/>',
@@ -148,8 +150,9 @@ def test_layers_and_ids() -> None:
     assert drawing.folds[0].start == pytest.approx((0, 40))
     assert drawing.folds[1].end == pytest.approx((100, 10))
     assert [(part.name, part.area.bounds) for part in drawing.parts] == [("front", (0, 0, 100, 40))]
-    assert "with 1 hole, 2 folds, 2 keep-outs and 1 part" in drawing.found
-    assert "1 closed line that is none of these" in drawing.ignored
+    found = 'with 1 hole, 2 folds ("base fold", "fold"), 2 keep-outs ("badge", "keep 2")'
+    assert f'{found} and 1 part ("front")' in drawing.found
+    assert "1 line of another layer" in drawing.ignored
 
 
 def test_holes_from_their_own_layer_only() -> None:

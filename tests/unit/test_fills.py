@@ -25,7 +25,7 @@ def lines_of(
 ) -> tuple[Panel, Lines]:
     project = parse_project({"format": 1, "name": "x", "panel": panel, "fills": fills} | more)
     made = make_panel(project)
-    return made, make_lines(project, make_fields(project, made))
+    return made, make_lines(project, made, make_fields(project, made))
 
 
 def test_channel_lengths_on_a_rectangle() -> None:

@@ -10,9 +10,9 @@ import shapely
 
 from loftline.errors import ProjectError
 from loftline.panel import closed_faces, make_panel
-from loftline.panel.folding import Affine, folded, mate_place, reflection
+from loftline.panel.folding import folded, mate_place, reflection
 from loftline.project import parse_project
-from loftline.values import Panel
+from loftline.values import Affine, Panel
 
 POUCH = {"shape": "folded pouch", "width": 250, "body": 150, "flap": 110, "flap_inset": 3}
 SLEEVE = {"shape": "flat sleeve", "width": 200, "body": 120}
@@ -155,6 +155,14 @@ def test_room_at_the_fold(contents: float, missing: float) -> None:
         ),
         (TRIPTYCH | {"parts": [{"name": "low", "at": [9, 100]}]}, "lies on a fold"),
         (
+            TRIPTYCH | {"folds": [{"name": "c", "from": [20, 90], "to": [150, 90]}]},
+            r'panel.folds\[0\]: "c" ends inside the panel at \(20, 90\)',
+        ),
+        (
+            TRIPTYCH | {"folds": [{"name": "c", "from": [0, 900], "to": [200, 900]}]},
+            r'panel.folds\[0\]: "c" does not cross the panel',
+        ),
+        (
             TRIPTYCH
             | {"folds": [*TRIPTYCH["folds"], {"name": "c", "from": [0, 50], "to": [9, 50]}]},  # type: ignore[misc]
             "ends inside the panel",
@@ -164,3 +172,318 @@ def test_room_at_the_fold(contents: float, missing: float) -> None:
 def test_what_cannot_be_is_refused(panel: dict[str, Any], says: str) -> None:
     with pytest.raises(ProjectError, match=says):
         panel_of(panel)
+
+
+def codes(panel: Panel) -> list[str]:
+    return [f.code for f in panel.findings]
+
+
+def strip(*heights: float, order: tuple[int, ...] = ()) -> dict[str, Any]:
+    """Parts a, b, c ... one above the other, 200 wide; folds closed in an order of their own."""
+    levels = np.cumsum(heights).tolist()
+    folds = [
+        {"name": f"fold {i}", "from": [0, y], "to": [200, y]} for i, y in enumerate(levels[:-1])
+    ]
+    parts = [
+        {"name": "abcdef"[i], "at": [100, y - height / 2]}
+        for i, (y, height) in enumerate(zip(levels, heights, strict=True))
+    ]
+    return {
+        "shape": "rectangle",
+        "width": 200,
+        "height": levels[-1],
+        "folds": [folds[i] for i in order or range(len(folds))],
+        "parts": parts,
+        "seam_allowance": 8,
+    }
+
+
+@pytest.mark.parametrize(
+    ("order", "layers"),
+    [
+        # by hand: b lies still; a on it, c over it, d folded back over c
+        ((0, 1, 2), {"b": 0, "a": 1, "c": 2, "d": 3}),
+        # d closed onto c first is taken along inside it
+        ((0, 2, 1), {"b": 0, "a": 1, "d": 2, "c": 3}),
+        ((2, 1, 0), {"b": 0, "d": 1, "c": 2, "a": 3}),
+    ],
+)
+def test_what_is_folded_first_lies_inside(order: tuple[int, ...], layers: dict[str, int]) -> None:
+    panel = panel_of(strip(100, 100, 90, 80, order=order))
+    places = folded(panel.parts, panel.folds)
+    top = sorted(places, key=lambda part: places[part][1])
+    assert top == sorted(layers, key=lambda part: layers[part])
+
+
+@pytest.mark.parametrize("shape", [POUCH, SLEEVE, TRIPTYCH])
+def test_the_other_half_of_an_other_half_is_the_first(shape: dict[str, Any]) -> None:
+    there = panel_of(shape, hardware=[MAGNET | {"at": [70, 50]}]).pieces[1]
+    back = panel_of(shape, hardware=[MAGNET | {"at": there.at}]).pieces[1]
+    assert back.at == pytest.approx((70, 50))
+
+
+def test_a_closure_at_a_mouth_under_the_flap_is_put_on_the_back_by_name() -> None:
+    panel = panel_of(POUCH, hardware=[MAGNET | {"at": [70, 25], "mate": {"on": "back"}}])
+    # by hand: 25 below the front's edge, so 25 below the upper fold at 300
+    assert panel.pieces[1].at == pytest.approx((70, 275))
+    assert "halves-apart" not in codes(panel)
+
+
+def test_halves_with_a_part_between_them_are_named() -> None:
+    panel = panel_of(POUCH, hardware=[MAGNET | {"at": [125, 360], "mate": {"on": "back"}}])
+    (finding,) = [f for f in panel.findings if f.code == "halves-apart"]
+    assert 'the part "front" lies between them' in finding.message
+
+
+def test_a_part_that_lies_between_only_at_one_side_is_named() -> None:
+    # a reaches to y = 120 of b, and to 112 once its seam is sewn; 9 mm of magnet each way
+    short = strip(60, 100, 90)
+    beside = panel_of(short, hardware=[MAGNET | {"at": [100, 160 + 32]}])
+    assert "halves-apart" not in codes(beside)
+    panel = panel_of(short, hardware=[MAGNET | {"at": [100, 160 + 39.5]}])
+    assert panel.pieces[1].at == pytest.approx((100, 120.5))
+    assert 'the part "a" lies between them' in "".join(f.message for f in panel.findings)
+
+
+@pytest.mark.parametrize(
+    ("at", "misses"),
+    [
+        ([75, 78], None),
+        ([75, 78.9], None),  # within the millimetre that marking is off by
+        ([75, 81], "3 mm"),
+        ({"from": ["front edge", "left"], "distance": [78, 79]}, "4 mm"),
+    ],
+)
+def test_an_other_half_with_its_own_place_is_judged_by_folding(
+    at: object, misses: str | None
+) -> None:
+    panel = panel_of(POUCH, hardware=[MAGNET | {"at": [75, 378], "mate": {"at": at}}])
+    found = [f.message for f in panel.findings if f.code == "halves-apart"]
+    assert len(found) == (misses is not None)
+    assert all(f"miss each other by {misses}" in message for message in found)
+
+
+@pytest.mark.parametrize(
+    ("mate", "key", "says"),
+    [
+        ({"on": "front", "at": [1, 2]}, "on", "not both"),
+        ({"on": "frnt"}, "on", 'the other half may lie on "front", "back"'),
+        ({"on": "flap"}, "on", 'where "magnet" itself lies'),
+        ({"at": [75, 390]}, "at", 'on the part "flap", as "magnet" itself does'),
+        ({"at": [75, 900]}, "at", "outside every part"),
+        ({"at": {"from": "flap ege", "distance": 3}}, "at.from", 'did you mean "flap edge"'),
+    ],
+)
+def test_other_halves_that_cannot_be(mate: dict[str, Any], key: str, says: str) -> None:
+    with pytest.raises(ProjectError, match=rf"hardware\[0\]\.mate\.{key}: .*{says}"):
+        panel_of(POUCH, hardware=[MAGNET | {"at": [75, 378], "mate": mate}])
+
+
+def test_a_part_that_does_not_lie_over_the_place_is_refused() -> None:
+    half = MAGNET | {"at": [70, 130], "mate": {"on": "flap"}}
+    with pytest.raises(ProjectError, match=r'does not close onto .* "flap"; it closes onto "back"'):
+        panel_of(POUCH, hardware=[half])
+
+
+def test_the_outer_fabrics_of_a_zigzag_face_each_other() -> None:
+    # b lies still, c turned over it, d back over c: the outer fabrics of c and d meet
+    panel = panel_of(strip(100, 100, 90, 80), hardware=[SNAP | {"at": [100, 250]}])
+    assert [piece.sits for piece in panel.pieces] == ["above", "above"]
+
+
+THICK = {"outer": {"thickness": 0.5}, "foam": {"thickness": 4}, "contents": 20}
+"""Reference 35d: 10.53 mm of room are needed."""
+
+
+@pytest.mark.parametrize(
+    ("low", "missing"),
+    [
+        (100, 2.53),  # by hand: its edge lies at the fold, less an allowance of 8
+        (98, 0.53),
+        (97, 0.0),
+        (60, 0.0),
+        (103, 5.53),  # its edge would reach past the fold
+    ],
+)
+def test_any_fold_that_goes_round_a_part_needs_room(low: float, missing: float) -> None:
+    panel = strip(low, 100, 90)
+    at = [100, low + 100 + 55]
+    moved = panel | {"fold_room": "move the other half"}
+    hardware = [MAGNET | {"at": at}]
+    found = panel_of(panel, hardware=hardware, layers=THICK).findings
+    said = [f.message for f in found if f.code == "no-room-at-fold"]
+    assert len(said) == (missing > 0)
+    assert all(f"lacks {missing:.1f} mm" in message for message in said)
+    # the closure hangs 55 below the upper fold, so 45 above the lower one
+    half = panel_of(moved, hardware=hardware, layers=THICK).pieces[1]
+    assert half.at == pytest.approx((100, low - 45 - 2 * missing), abs=0.01)
+
+
+def test_a_part_that_reaches_past_the_fold_is_named() -> None:
+    # by hand: 120 over 100, less an allowance of 8
+    panel = panel_of(strip(120, 100, 90), hardware=[MAGNET | {"at": [100, 275]}])
+    (said,) = [f.message for f in panel.findings if f.code == "no-room-at-fold"]
+    assert '(the part "a" reaches 12 mm past it)' in said
+
+
+def test_a_fault_of_a_row_is_told_once() -> None:
+    row = {"along": "flap edge", "distance": 30, "every": 60}
+    with pytest.raises(ProjectError) as caught:
+        panel_of(POUCH, hardware=[MAGNET | {"at": row, "mate": {"at": [10, 10]}}])
+    (fault,) = caught.value.faults
+    assert fault.message.startswith("a row has many other halves")
+
+
+def test_from_the_inner_half_the_outer_one_moves_to_the_flaps_edge() -> None:
+    pouch = POUCH | {"seam_allowance": 8, "fold_room": "move the other half"}
+    panel = panel_of(pouch, hardware=[MAGNET | {"at": [125, 70]}], layers=THICK)
+    assert panel.pieces[1].at == pytest.approx((125, 370 + 2 * 2.53), abs=0.01)
+
+
+def test_a_half_moved_off_its_part_is_judged_where_it_lies() -> None:
+    # 12 mm inside the flap's edge, the move of 5.06 mm takes it into the seam allowance of 8
+    pouch = POUCH | {"seam_allowance": 8}
+    piece = MAGNET | {"at": [125, 110 - 8 - 9 - 3]}
+    assert "mate-in-seam-allowance" not in codes(panel_of(pouch, hardware=[piece], layers=THICK))
+    moved = pouch | {"fold_room": "move the other half"}
+    assert "mate-in-seam-allowance" in codes(panel_of(moved, hardware=[piece], layers=THICK))
+    far = MAGNET | {"at": [125, 105]}
+    assert "mate-outside-part" in codes(panel_of(moved, hardware=[far], layers=THICK))
+
+
+def test_a_half_moved_under_a_label_is_judged_where_it_lies() -> None:
+    # plain, 6 mm lie between the half and the label, whose clearance is 1 mm
+    label = {"name": "label", "shape": "rectangle", "at": [125, 50], "width": 60, "height": 26}
+    piece = MAGNET | {"at": [125, 378]}
+    pouch = POUCH | {"seam_allowance": 8}
+    label |= {"clearance": 1}
+    assert errors(panel_of(pouch, hardware=[piece], layers=THICK, keep_outs=[label])) == []
+    moved = pouch | {"fold_room": "move the other half"}
+    (message,) = errors(panel_of(moved, hardware=[piece], layers=THICK, keep_outs=[label]))
+    assert '"label"' in message
+
+
+def test_room_is_moot_where_no_closure_goes_round_a_fold() -> None:
+    sleeve = SLEEVE | {"fold_room": "move the other half"}
+    panel = panel_of(sleeve, hardware=[MAGNET | {"at": [100, 60]}], layers=THICK)
+    assert codes(panel) == ["fold-room-unused"]
+    assert codes(panel_of(SLEEVE, hardware=[MAGNET | {"at": [100, 60]}], layers=THICK)) == []
+
+
+@pytest.mark.parametrize(
+    ("y", "says"),
+    [
+        (60, '"label" lies under the flap when the bag is closed'),
+        # by hand: the flap's finished edge hangs 100 below the fold, the label reaches to 112.5
+        (100, '"label" lies partly under the flap when the bag is closed'),
+        (125, None),
+        (200, None),  # on the back
+        (360, None),  # on the flap itself
+    ],
+)
+def test_a_label_under_the_flap_is_noted(y: float, says: str | None) -> None:
+    panel = panel_of(POUCH, keep_outs=[LABEL | {"at": [125, y]}])
+    found = [f.message for f in panel.findings if f.code == "under-flap"]
+    assert found == ([] if says is None else [says])
+
+
+def test_what_does_not_show_and_closures_are_not_noted_under_the_flap() -> None:
+    hidden = MAGNET | {"name": "hidden", "at": [60, 50], "mate": False}
+    snap = SNAP | {"at": [125, 50]}
+    ring = {"name": "ring", "kind": "D-ring", "at": [200, 50]}
+    panel = panel_of(POUCH, hardware=[hidden, snap, ring])
+    found = [f.message for f in panel.findings if f.code == "under-flap"]
+    assert found == ['"ring" lies under the flap when the bag is closed']
+
+
+def test_a_row_under_the_flap_is_one_note() -> None:
+    row = {"name": "eyelet", "kind": "eyelet", "at": {"along": "front edge", "distance": 40}}
+    row["at"] |= {"every": 40}  # type: ignore[operator]
+    panel = panel_of(POUCH, hardware=[row])
+    found = [f.message for f in panel.findings if f.code == "under-flap"]
+    assert found == ['"eyelet 1" and 5 more lie under the flap when the bag is closed']
+
+
+def test_two_other_halves_on_each_other_are_one_error() -> None:
+    # one from the flap, one from the back: both come to lie on the front, 6 mm apart
+    one = MAGNET | {"at": [100, 378]}
+    two = MAGNET | {"name": "mouth", "at": [124, 222], "mate": {"on": "front"}}
+    (message,) = errors(panel_of(POUCH, hardware=[one, two]))
+    assert '"magnet"' in message
+    assert '"mouth, other half"' in message
+
+
+def test_other_halves_as_near_as_their_first_halves_are_the_makers_choice() -> None:
+    pair = [MAGNET | {"name": name, "at": [x, 378]} for name, x in (("one", 90), ("two", 112))]
+    assert errors(panel_of(POUCH, hardware=pair)) == []
+
+
+def test_an_other_half_beside_another_piece_is_one_error_with_the_distance() -> None:
+    ring = {"name": "ring", "kind": "post", "diameter": 10, "at": [125, 58]}
+    panel = panel_of(POUCH, hardware=[MAGNET | {"at": [125, 378]}, ring])
+    (message,) = errors(panel)
+    assert message == 'the other half of "magnet" would lie 6 mm from "ring"'
+
+
+def test_an_other_half_on_a_dart_is_one_error() -> None:
+    dart = {"name": "dart", "points": [[125, -5], [140, 70], [155, -5]]}
+    panel = panel_of(POUCH | {"darts": [dart]}, hardware=[MAGNET | {"at": [125, 360]}])
+    (message,) = errors(panel)
+    assert message == '"magnet, other half" lies in the seam allowance of the dart "dart"'
+
+
+def test_hardware_in_the_way_of_a_seam_is_told() -> None:
+    # by hand: cut edge at 410, allowance 10, an 18 mm magnet at 396 reaches up to 405
+    magnet = MAGNET | {"at": [125, 396], "mate": False}
+    (found,) = [f for f in panel_of(POUCH, hardware=[magnet]).findings if f.severity != "note"]
+    assert found.code == "piece-in-seam-allowance"
+    assert found.message.startswith('"magnet" reaches 5 mm past the seam line')
+    inside = magnet | {"at": [125, 391]}
+    assert "piece-in-seam-allowance" not in codes(panel_of(POUCH, hardware=[inside]))
+
+
+def test_a_ring_may_be_caught_in_a_seam() -> None:
+    ring = {"name": "ring", "kind": "D-ring", "at": [125, 396]}
+    assert codes(panel_of(POUCH, hardware=[ring])) == []
+
+
+def test_a_piece_across_a_fold_is_told() -> None:
+    ring = {"name": "ring", "kind": "D-ring", "at": [125, 158]}
+    panel = panel_of(POUCH, hardware=[ring])
+    assert codes(panel) == ["piece-on-fold"]
+    assert '"ring" lies across the fold "lower fold"' in panel.findings[0].message
+    # 25 mm high: beside the fold from 12.5 mm on
+    assert codes(panel_of(POUCH, hardware=[ring | {"at": [125, 162.5]}])) == []
+
+
+def test_a_part_folded_to_and_fro_needs_no_room_at_its_fold() -> None:
+    # c joins b and d and lies between them, so no fold goes round either
+    zigzag = strip(100, 100, 90, 90)
+    piece = MAGNET | {"at": [100, 335], "mate": {"on": "b"}}
+    panel = panel_of(zigzag, hardware=[piece], layers=THICK)
+    assert "halves-apart" in codes(panel)
+    assert "no-room-at-fold" not in codes(panel)
+
+
+def crossing(end: list[float]) -> dict[str, Any]:
+    folds = [
+        {"name": "up", "from": [100, 0], "to": [100, 300]},
+        {"name": "over", "from": [0, 110], "to": end},
+    ]
+    return {"shape": "rectangle", "width": 200, "height": 300, "folds": folds}
+
+
+def test_folds_that_cross_square_can_both_be_closed() -> None:
+    assert codes(panel_of(crossing([200, 110]))) == []
+
+
+def test_folds_that_cross_aslant_cannot_both_be_closed() -> None:
+    (finding,) = panel_of(crossing([200, 120])).findings
+    assert finding.code == "folds-aslant"
+    # by hand: 10 in 200 is 2.86 degrees
+    assert 'the folds "up" and "over" cross at an angle of 87.1 degrees' in finding.message
+
+
+def test_a_closure_over_folds_that_cross_aslant_stops_the_plan() -> None:
+    panel = panel_of(crossing([200, 120]), hardware=[MAGNET | {"at": [50, 50]}])
+    assert [f.code for f in panel.findings if f.severity == "error"] == ["folds-aslant"]

@@ -12,6 +12,8 @@ import numpy as np
 import pytest
 import shapely
 
+from loftline.panel import make_panel as panel_of
+from loftline.project import parse_project
 from loftline.values import KIND_WORDS, Hooping, Part, Plan
 from loftline.writers.json_document import json_document
 from loftline.writers.json_schema import document_schema
@@ -31,12 +33,39 @@ ORDER = {
 }
 """The fixed keys, in their fixed order."""
 
+POUCH = {
+    "shape": "folded pouch",
+    "width": 250,
+    "body": 150,
+    "flap": 110,
+    "flap_inset": 0,
+    "seam_allowance": 8,
+}
+
+GROWING = {"panel", "report"}
+"""Tables that may gain keys, behind the fixed ones."""
+
 
 def written(plan: Plan, files: dict[str, str] | None = None) -> Any:  # noqa: ANN401 - any document
     return json.loads(json_document(plan, [files or {}]))
 
 
-@pytest.mark.parametrize("plan", [pouch_plan(), tiny_plan()])
+def folded() -> Plan:
+    """A pouch with a pair of magnets, its folds set and not."""
+    folds = [{"name": "lower fold", "closed_to": "travel", "gap": 6, "crease": True}]
+    magnet = {"name": "magnet", "kind": "sew-in magnet", "at": [75, 378], "mate": True}
+    rivet = {"name": "rivet", "kind": "rivet", "at": [30, 200]}
+    document = {
+        "format": 1,
+        "name": "Spoke pouch",
+        "panel": POUCH | {"folds": folds},
+        "hardware": [magnet, rivet],
+        "fills": [{"pattern": "channel"}],
+    }
+    return make_plan(panel_of(parse_project(document)))
+
+
+@pytest.mark.parametrize("plan", [pouch_plan(), tiny_plan(), folded()])
 def test_the_document_keeps_to_its_schema(plan: Plan) -> None:
     jsonschema.Draft202012Validator.check_schema(document_schema())
     jsonschema.validate(written(plan, {"dst": "a.dst"}), document_schema())
@@ -53,10 +82,14 @@ def test_the_document_keeps_to_its_schema(plan: Plan) -> None:
         (("lines", 0), [[1, 2]]),
         (("report", "length", "nap"), 1),
         (("panel", "edges"), []),
+        (("panel", "closed_size"), [250]),
+        (("panel", "fold_settings", 0, "closed_to"), "all"),
+        (("panel", "closed", "side"), {}),
+        (("panel", "hardware", 0, "fitted"), "never"),
     ],
 )
 def test_the_schema_refuses_what_is_not_so(path: tuple[str | int, ...], value: object) -> None:
-    document = inner = written(pouch_plan())
+    document = inner = written(folded() if path[0] == "panel" else pouch_plan())
     for key in path[:-1]:
         inner = inner[key]
     inner[path[-1]] = value
@@ -71,7 +104,7 @@ def test_keys_stand_in_their_fixed_order() -> None:
         table = table[0] if isinstance(table, list) else table
         fixed = keys.split()
         assert list(table)[: len(fixed)] == fixed
-        assert where == "report" or len(table) == len(fixed)
+        assert where in GROWING or len(table) == len(fixed)
 
 
 def test_every_key_is_explained_in_the_docs() -> None:
@@ -102,6 +135,78 @@ def test_geometry_is_that_of_the_plan_to_a_hundredth_of_a_millimetre() -> None:
     lines = np.concatenate([np.array(line) for line in document["lines"]])
     assert np.abs(lines - plan.lines.points).max() <= 0.005 + 1e-9
     assert [len(line) for line in document["lines"]] == np.diff(plan.lines.starts).tolist()
+
+
+def test_the_closed_bag_is_told() -> None:
+    document = written(folded())
+    panel = document["panel"]
+    assert panel["closed_size"] == [250, 150]
+    assert {name: face["size"] for name, face in panel["closed"].items()} == {
+        "front": [234, 150],
+        "back": [234, 150],
+    }
+    front, back = panel["closed"]["front"]["parts"], panel["closed"]["back"]["parts"]
+    assert [(part["part"], part["up"]) for part in front] == [
+        ("front", [0, -1]),
+        ("flap", [0, -1]),
+    ]
+    assert [(part["part"], part["up"]) for part in back] == [("back", [0, 1])]
+    # by hand: 234 wide; the flap hangs 102 of 150 mm down once its edge is sewn
+    seen = [
+        shapely.area([shapely.Polygon(rings[0], rings[1:]) for rings in part["seen"]]).sum()
+        for part in front
+    ]
+    assert seen == pytest.approx([234 * 48, 234 * 102])
+
+
+def test_without_folds_there_is_no_closed_bag_to_tell() -> None:
+    panel = written(tiny_plan())["panel"]
+    assert (panel["closed_size"], panel["closed"], panel["fold_settings"]) == (None, {}, [])
+
+
+def test_settings_of_folds_are_told_in_the_order_of_the_folds() -> None:
+    panel = written(folded())["panel"]
+    assert len(panel["folds"]) == 2
+    assert panel["fold_settings"] == [
+        {"name": "lower fold", "closed_to": "travel", "gap": 6, "crease": True, "bends": "flat"},
+        {"name": "upper fold", "closed_to": "nothing", "gap": 0, "crease": False, "bends": "flat"},
+    ]
+
+
+def test_all_hardware_is_told_with_its_distances() -> None:
+    document = written(folded())
+    told = [{k: v for k, v in p.items() if k != "outline"} for p in document["panel"]["hardware"]]
+    magnet = {
+        "kind": "sew-in magnet",
+        "sits": "inside",
+        "fitted": "before quilting",
+        "face_up": "marked face up",
+    }
+    assert told == [
+        magnet
+        | {"name": "magnet", "at": [75, 378], "mate_of": None}
+        | {"from_cut": 32, "from_finished": 24},
+        magnet
+        | {"name": "magnet, other half", "at": [75, 78], "mate_of": "magnet"}
+        | {"from_cut": 75, "from_finished": 67},
+        {
+            "name": "rivet",
+            "kind": "rivet",
+            "at": [30, 200],
+            "sits": "above",
+            "fitted": "after lining",
+            "mate_of": None,
+            "face_up": None,
+            "from_cut": 30,
+            "from_finished": 22,
+        },
+    ]
+
+
+def test_the_run_off_is_told() -> None:
+    plan = folded()
+    plan = replace(plan, panel=replace(plan.panel, run_off=4.256))
+    assert written(plan)["panel"]["run_off"] == 4.26
 
 
 def test_needle_points_are_told_exactly() -> None:

@@ -15,6 +15,7 @@ SCHEMA = json_schema()
 VALIDATOR = jsonschema.Draft202012Validator(SCHEMA)
 RECTANGLE = {"shape": "rectangle", "width": 300, "height": "7 1/2 in"}
 POUCH = {"shape": "folded pouch", "width": 250, "body": 150, "flap": 110}
+EYELET = {"kind": "eyelet", "at": [1, 2]}
 CHANNEL = {"pattern": "channel"}
 
 
@@ -75,6 +76,8 @@ def test_templates_are_valid(shape: str) -> None:
         document(quilting={"stitches_per_inch": 8}),
         document(hardware=[{"kind": "eyelet", "at": [1, "2 in"]}]),
         document(panel=POUCH, hardware=[{"kind": "eyelet", "at": [1, 2], "mate": True}]),
+        document(panel=POUCH, hardware=[{**EYELET, "mate": {"on": "front"}}]),
+        document(panel=POUCH, hardware=[{**EYELET, "mate": {"at": [75, "3 in"]}}]),
         document(hardware=[{"kind": "eyelet", "at": {"from": "top edge", "distance": '3/8"'}}]),
         document(keep_outs=[{"shape": "polygon", "points": [[0, 0], [9, 0], [9, 9]]}]),
         document(layers={"outer": {"heat": True}, "foam": {"thickness": 3.2}}),
@@ -111,6 +114,8 @@ def test_sound_documents_are_valid(data: dict[str, Any]) -> None:
         document(panel={"shape": "file"}),
         document(hardware=[{"kind": "eyelet", "at": [1]}]),
         document(hardware=[{"kind": "eyelet", "at": [1, 1], "mate": True}]),
+        document(panel=POUCH, hardware=[{**EYELET, "mate": {"on": "front", "at": [1, 2]}}]),
+        document(panel=POUCH, hardware=[{**EYELET, "mate": {"side": "front"}}]),
         document(hardware=[{"kind": "eyelet", "at": [1, 1], "diameter": 9, "width": 9}]),
         document(hardware=[{"kind": "eyelet", "at": [1, 1], "width": 9}]),
         document(hardware=[{"kind": "eyelet", "at": [1, 1], "clearance": 0.1}]),

@@ -24,7 +24,7 @@ def network_of(fills: list[dict[str, Any]], **more: Any) -> Network:  # noqa: AN
     document: dict[str, Any] = {"format": 1, "name": "x", "panel": SQUARE, "fills": fills}
     project = parse_project(document | more)
     panel = make_panel(project)
-    return make_network(panel, make_lines(project, make_fields(project, panel)))
+    return make_network(panel, make_lines(project, panel, make_fields(project, panel)))
 
 
 def test_grid_counts() -> None:

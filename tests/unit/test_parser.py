@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import get_args
+
 import pytest
 
 from loftline import project
@@ -14,6 +16,7 @@ from loftline.cli.parser import (
     parse,
     read_formats,
 )
+from loftline.project.panel_tables import PanelShape
 
 
 def test_plan_with_all_its_options() -> None:
@@ -44,6 +47,17 @@ def test_plan_with_all_its_options() -> None:
             ["new", "a.toml", "--shape", "elipse"],
             "no shape 'elipse' (did you mean ellipse?); there",
         ),
+        (
+            ["new", "a.toml", "--shape", "boxed tote"],
+            "no shape 'boxed tote' (did you mean boxed tote side?); there are folded pouch, flat",
+        ),
+        (["new", "a.toml", "--shape", "zip"], "no shape 'zip' (did you mean zip pouch side?); t"),
+        (["new", "a.toml", "--shape", "pouch"], "no shape 'pouch'; there are folded pouch, flat"),
+        (["new", "a.toml", "--shape", ""], "no shape ''; there are folded pouch, flat"),
+        (
+            ["new", "a.toml", "--shape", "boxed", "tote", "side"],
+            "put quotation marks around a shape of several words, as in --shape 'boxed tote side'.",
+        ),
         (["demo", "a.toml"], "There is no room for 'a.toml' here. Usage: loftline demo"),
         (["--quiet"], "There is no option '--quiet' here"),
         (["--out", "plan"], "There is no option '--out' here"),
@@ -54,6 +68,11 @@ def test_what_does_not_fit_is_said_in_a_sentence(words: list[str], sentence: str
         parse(words)
     assert sentence in str(told.value)
     assert "\n" not in str(told.value)
+
+
+@pytest.mark.parametrize("word", ["boxed tote side", "Boxed-Tote-Side", " boxed_tote  side"])
+def test_a_shape_is_known_with_hyphens_too(word: str) -> None:
+    assert parse(["new", "a.toml", "--shape", word]).shape == "boxed tote side"
 
 
 def test_options_are_not_guessed_from_their_beginnings() -> None:
@@ -95,7 +114,8 @@ def test_formats_that_do_not_fit(text: str, sentence: str) -> None:
 def test_the_words_of_the_project_file_are_repeated_rightly() -> None:
     """The parser loads nothing heavy, so it has copies of its own."""
     assert project.FORMATS == FORMATS
-    assert set(project.TEMPLATE_SHAPES) == set(SHAPES)
+    assert project.TEMPLATE_SHAPES == SHAPES
+    assert set(get_args(PanelShape)) == set(SHAPES)
 
 
 def test_all_formats_are_read_in_the_order_typed() -> None:

@@ -205,8 +205,19 @@ def test_letters_tie_the_picture_to_the_key() -> None:
         strict=True,
     ):
         assert key[key.index(letter) + 1] == name
-    assert "20 mm, fitted after lining" in key
+    assert "20 mm, fitted after lining, stands above" in key
     assert "60 \u00d7 25 mm, needle 3 mm away" in key
+
+
+def test_allowances_are_told_in_full_beside_the_clearance() -> None:
+    plan = pouch_plan()
+    first, *others = plan.panel.keep_outs
+    wide = replace(first, tolerance=2.0, draw_in=3.03, sits="above", reach=35.0)
+    panel = replace(plan.panel, keep_outs=(wide, *others))
+    key = texts(by_id(picture_of(replace(plan, panel=panel)), "key"))
+    told = " ".join(key[key.index(first.name) + 1 :])
+    added = "needle 6.35 mm away + 2 mm for placing + 3.03 mm for shrinking, 35 mm for the foot, "
+    assert added + "stands above" in told
 
 
 def test_parts_and_folds_are_named_beside_the_panel() -> None:

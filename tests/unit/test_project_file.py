@@ -11,14 +11,12 @@ import pytest
 from pydantic import ValidationError
 
 from loftline.project import (
-    TEMPLATE_SHAPES,
     EdgePlace,
     FillSpec,
     PanelSpec,
     Project,
     parse_project,
     read_project,
-    template,
 )
 
 POUCH = """
@@ -252,38 +250,6 @@ def test_only_the_reader_knows_the_unit_of_bare_numbers() -> None:
     assert parse_project(data).panel.width == 304.8
     with pytest.raises(ValidationError, match="read_project"):
         Project.model_validate(data)
-
-
-@pytest.mark.parametrize("shape", TEMPLATE_SHAPES)
-def test_templates_read_back_clean(shape: str, tmp_path: Path) -> None:
-    path = tmp_path / "new.toml"
-    path.write_text(template(shape), encoding="utf-8")
-    assert read_project(path).panel.shape == shape
-
-
-def _uncommented(text: str) -> str:
-    """The template with all its resting keys put to use."""
-    lines = []
-    for line in text.splitlines():
-        bare = line.removeprefix("# ")
-        is_key = bare.split(" ", maxsplit=1)[0].replace("_", "").isidentifier() and " = " in bare
-        lines.append(bare if is_key or bare.startswith("[[") else line)
-    return "\n".join(lines)
-
-
-@pytest.mark.parametrize("shape", TEMPLATE_SHAPES)
-def test_what_a_template_offers_reads_too(shape: str) -> None:
-    text = _uncommented(template(shape))
-    project = read(text)
-    assert len(project.hardware) == len(project.keep_outs) == 1
-    assert project.machine.hoop == (130.0, 180.0)
-    assert project.panel.shape == shape
-    assert all(line.startswith("#") or "# " not in line[:2] for line in text.splitlines())
-
-
-def test_there_is_no_template_of_other_shapes() -> None:
-    with pytest.raises(ValueError, match="folded pouch"):
-        template("file")
 
 
 @pytest.mark.parametrize("write", [str.encode, lambda text: b"\xef\xbb\xbf" + text.encode()])

@@ -56,6 +56,10 @@ def test_count_and_distance_stand_in_the_middle() -> None:
         ({"along": "toop", "distance": 10, "count": 2}, 'did you mean "top"?'),
         ({"along": "top", "distance": 300, "count": 2}, "does not lie on the panel"),
         ({"along": "top", "distance": 10, "count": 9, "every": 40}, "take 320 mm"),
+        (
+            {"along": "top", "distance": 10, "every": 900},
+            "at.every: pieces 900 mm apart do not fit",
+        ),
     ],
 )
 def test_a_row_that_does_not_fit_is_refused(at: object, says: str) -> None:
@@ -153,3 +157,33 @@ def test_less_ground_is_lost_than_the_farthest_corner_sweeps() -> None:
     wandering = [{"pattern": "meander", "spacing": 20}]
     disc = planned([100, 105], piece=post, fills=wandering, machine=machine).panel
     assert not disc.sewable.covers(shapely.Point(60, 105))
+
+
+def test_a_row_whose_pieces_lie_over_each_other_is_refused() -> None:
+    for at, key in (({"every": 9}, "every"), ({"count": 30}, "count")):
+        with pytest.raises(ProjectError, match=rf"at\.{key}: the pieces would lie over each other"):
+            planned({"along": "top", "distance": 12} | at)
+
+
+@pytest.mark.parametrize(
+    ("counts", "says"),
+    [
+        ([{"count": 200}, {"count": 200}, {"count": 101}], "have 501 pieces; at most 500"),
+        ([{"every": 11}] * 3, "found 543 pieces up to here; at most 500"),  # 2000 / 11 is 181
+    ],
+)
+def test_rows_with_more_pieces_than_are_placed_are_refused(
+    counts: list[dict[str, int]], says: str
+) -> None:
+    big = {"shape": "rectangle", "width": 2000, "height": 400}
+    rows = [
+        {"name": f"row {n}", "kind": "eyelet", "at": {"along": "top", "distance": 20 * n} | count}
+        for n, count in enumerate(counts, 1)
+    ]
+    with pytest.raises(ProjectError, match=rf"hardware\[2\]\.at: .*{says}"):
+        planned([0, 0], panel=big, hardware=rows)
+
+
+def test_a_row_at_thousandths_of_a_millimetre_is_refused() -> None:
+    with pytest.raises(ProjectError, match=r"hardware\[0\]\.at\.every: found 0\.001"):
+        planned({"along": "top", "distance": 12, "every": 0.001})

@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 import io
-from dataclasses import dataclass, field
+import re
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import pytest
 from rich.console import Console
 
-from loftline.cli.figures import cost_words, report_rows
+from loftline.cli.cost_figures import cost_sentences, cost_words, order_rows
+from loftline.cli.figures import report_rows
+from loftline.cli.panel_figures import allowance_sentences, hardware_rows, size_rows
 from loftline.cli.screen import Screen
 from loftline.errors import Fault, Finding, ProjectError, Severity
-from loftline.values import Band, Report
+from loftline.panel import make_panel
+from loftline.project import parse_project
+from loftline.values import Band, Habit, OrderPrice, Panel, Report
 
 
 @dataclass
@@ -165,3 +170,107 @@ def test_supplies_are_shown_where_they_are_known() -> None:
 def test_the_cost_stands_beside_the_least_possible() -> None:
     assert "585 mm; no sewing order can cost less than 552 mm." in cost_words(report(), "mm")
     assert cost_words(report(optimal=True), "mm").endswith("585 mm; no sewing order costs less.")
+
+
+def test_the_cost_is_told_by_its_parts_and_the_turns_beside_it() -> None:
+    parts = {"edge": 360.0, "keep_out": 0.0, "double": 105.0, "cuts": 120.0, "turns": 620.0}
+    told = cost_sentences(report(cost_parts=parts), "mm")
+    assert told[1:] == [
+        "That is travel along the edge 360 mm, lines sewn over again 105 mm, thread cuts 120 mm.",
+        "The 31 turns of the panel count as much as sewing 620 mm besides.",
+    ]
+
+
+def test_an_order_by_habit_says_what_it_adds_to_the_least_cost() -> None:
+    habit = Habit(order="alternate", least_cost=570.0, optimal=False, free_cost=173.0)
+    told = cost_sentences(report(order="alternate", habit=habit), "mm")[-1]
+    assert told == (
+        'The order "alternate" costs 412 mm more than the plan of least cost; '
+        "none of this order can cost less than 570 mm."
+    )
+    proved = cost_sentences(report(order="alternate", habit=replace(habit, optimal=True)), "mm")
+    assert proved[-1].endswith("none of this order costs less.")
+
+
+def test_each_sewing_order_has_its_row() -> None:
+    habit = Habit(order="one way", least_cost=1585.0, optimal=True, free_cost=585.0)
+    dear = report(order="one way", cost=1585.0, runs=12, turns=9, habit=habit)
+    prices = [OrderPrice(report=report(), chosen=True), OrderPrice(report=dear, chosen=False)]
+    assert order_rows(prices, "mm") == [
+        ("least cost (yours)", "2", "31", "1 h 1 min", "585 mm", "552 mm", "-"),
+        ("one way", "12", "9", "1 h 1 min", "1.6 m", "the same", "1.0 m"),
+    ]
+
+
+def folded_panel() -> Panel:
+    table = {"shape": "folded pouch", "width": 250, "body": 150, "flap": 110, "seam_allowance": 8}
+    magnet = {"name": "magnet", "kind": "sew-in magnet", "at": [75, 378], "mate": True}
+    rivet = {"name": "rivet", "kind": "rivet", "at": [30, 200]}
+    fills = [{"pattern": "channel"}]
+    return make_panel(
+        parse_project(
+            {"name": "x", "panel": table, "hardware": [magnet, rivet], "fills": fills, "format": 1}
+        )
+    )
+
+
+def test_the_size_of_the_closed_bag_is_said() -> None:
+    panel = folded_panel()
+    assert size_rows(panel, "mm") == [
+        ("Flat panel", "250 \u00d7 410 mm"),
+        ("Closed bag, as sewn", "234 \u00d7 150 mm"),
+        ("Closed bag, at the cut edges", "250 \u00d7 150 mm"),
+    ]
+    assert size_rows(panel, "in")[1] == ("Closed bag, as sewn", "9.21 \u00d7 5.91 in")
+
+
+def test_a_panel_without_folds_has_no_closed_size() -> None:
+    assert [name for name, _ in size_rows(replace(folded_panel(), closed=()), "mm")] == [
+        "Flat panel"
+    ]
+
+
+def test_hardware_is_listed_with_its_distances_in_the_makers_unit() -> None:
+    rows = hardware_rows(folded_panel(), "mm")
+    quilted = ("inside", "before quilting", "marked")
+    assert rows == [
+        ("magnet", "75 mm", "378 mm", "32 mm", "24 mm", *quilted),
+        ("magnet, other half", "75 mm", "78 mm", "75 mm", "67 mm", *quilted),
+        ("rivet", "30 mm", "200 mm", "30 mm", "22 mm", "above", "after lining", "-"),
+    ]
+    assert hardware_rows(folded_panel(), "in")[0][1:4] == ("2.953 in", "14.882 in", "1.26 in")
+
+
+def test_allowances_are_shown_apart_from_the_clearance() -> None:
+    panel = folded_panel()
+    first, second = panel.keep_outs
+    zones = (first, replace(second, tolerance=2.0, draw_in=1.254))
+    found = allowance_sentences(replace(panel, keep_outs=zones), "mm")
+    added = "6.35 mm + 2 mm for placing + 1.25 mm for shrinking"
+    assert found == [f'"magnet, other half": the needle stays away {added}: 9.6 mm in all.']
+
+
+def test_the_table_of_hardware_stands_in_columns_through_a_pipe() -> None:
+    pair = Pair(terminal=False)
+    pair.screen.panel(folded_panel(), "mm")
+    lines = pair.out.getvalue().split("Hardware\n")[1].splitlines()
+    assert lines[0].split("  ")[1] == "name"
+    for head, cell in (("from cut edge", "32 mm"), ("fitted", "before quilting")):
+        assert lines[1][lines[0].index(head) :].startswith(cell)
+    assert "\x1b" not in pair.out.getvalue()
+
+
+def test_the_table_of_hardware_fits_a_narrow_terminal() -> None:
+    pair = Pair(terminal=True)
+    pair.screen.panel(folded_panel(), "mm")
+    plain = re.sub("\x1b\\[[0-9;]*m", "", pair.out.getvalue())
+    assert max(map(len, plain.splitlines())) <= 60
+    assert "rivet" in plain
+
+
+def test_names_of_hardware_cannot_steer_the_terminal() -> None:
+    panel = folded_panel()
+    odd = replace(panel.pieces[0], name="a\x1b[31mb")
+    pair = Pair(terminal=False)
+    pair.screen.panel(replace(panel, pieces=(odd,)), "mm")
+    assert "\x1b" not in pair.out.getvalue()

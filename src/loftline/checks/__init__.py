@@ -12,6 +12,8 @@ Codes, one finding each at most (the first three one for each keep-out or dart):
 - ``stitch-too-short`` (warning): under the least stitch and no tie.
 - ``foot-strikes`` (error, :func:`check_foot`): the foot touches what sits above the fabric.
 - ``hole-cuts-thread`` (note, :func:`check_punched`): a hole punched later cuts stitches.
+- ``throat-too-small`` (warning, :func:`check_throat`): no room beside the needle.
+- ``too-tight-for-foot`` (warning, :func:`check_tight`): curves that a walking foot cannot follow.
 - ``holes-crowded`` (warning): more than four needle points within 0.4 mm.
 """
 
@@ -20,6 +22,7 @@ from __future__ import annotations
 from loftline.errors import Finding
 from loftline.values import Panel, Sewn
 
+from .by_hand import check_throat, check_tight
 from .density import check_density
 from .foot import check_foot
 from .moves import check_field, check_moves
@@ -28,7 +31,7 @@ from .segments import Stitches
 from .steps import check_steps
 from .zones import check_zones
 
-__all__ = ["check_foot", "check_punched", "check_sewn"]
+__all__ = ["check_foot", "check_punched", "check_sewn", "check_throat", "check_tight"]
 
 
 def check_sewn(

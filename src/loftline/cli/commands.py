@@ -16,8 +16,15 @@ from loftline.cli.progress import ProgressBar
 from loftline.cli.screen import Screen
 from loftline.errors import LoftlineError, ProjectError
 from loftline.export import export
-from loftline.plan import make_plan
-from loftline.project import Project, json_schema, parse_project, read_project, template
+from loftline.plan import Plan, make_plan, price_orders
+from loftline.project import (
+    DRAWING,
+    Project,
+    json_schema,
+    parse_project,
+    read_project,
+    template,
+)
 
 CLEAN, STOP, BAD_INPUT = 0, 1, 2
 DEMO_FOLDER = Path("loftline-demo")
@@ -65,12 +72,16 @@ def _new(screen: Screen, options: argparse.Namespace) -> int:
         return CLEAN
     path = Path(options.file)
     words = re.sub(r"[-_\s]+", " ", "".join(c for c in path.stem if c.isprintable())).strip()
-    name = words[:1].upper() + words[1:] if re.search("[a-zA-Z]", words) else "My bag"
-    line = f"name = {json.dumps(name, ensure_ascii=False)}"
-    text = re.sub("(?m)^name = .*$", lambda _: line, template(options.shape), count=1)
-    if not _write_new(path, text):
+    name = words[:1].upper() + words[1:] if re.search("[a-zA-Z]", words) else None
+    stem = path.stem if path.stem.isprintable() else "panel"
+    drawing = path.with_name(f"{stem}-drawing.svg")  # the picture of the plan is called stem.svg
+    if not _write_new(path, template(options.shape, name=name, drawing=drawing.name)):
         screen.complaint(f"loftline: {path} is already there and was left alone.")
         return BAD_INPUT
+    if options.shape == "file":
+        fresh = _write_new(drawing, DRAWING)
+        says = "is written too, to draw over" if fresh else "was there already and is used"
+        screen.say(f"{drawing} {says}.")
     screen.say(f"{path} is written. Change it, then: loftline check {path}")
     return CLEAN
 
@@ -81,7 +92,20 @@ def _plan(screen: Screen, options: argparse.Namespace) -> int:
     if os.path.isfile(folder):  # noqa: PTH113 - pathlib fails on a name too long
         raise UsageError(f"--out {folder} is a file; name a folder.")
     project = read_project(Path(options.file))
-    return _plan_into(screen, project, folder, asked)
+    if project.panel.file is not None and "svg" in (asked or FORMATS):
+        _spare(Path(options.file).parent / project.panel.file, folder, project.slug)
+    return _plan_into(screen, project, folder, asked, orders=options.orders)
+
+
+def _spare(drawing: Path, folder: Path, slug: str) -> None:
+    """Refuse to put a picture of the plan over the drawing that the panel comes from."""
+    for name in (f"{slug}.svg", f"{slug}-cutting.svg"):
+        picture = folder / name
+        if os.path.exists(picture) and picture.samefile(drawing):  # noqa: PTH110 - name too long
+            raise UsageError(
+                f"--out {folder}: the picture {name} would take the place of your drawing there; "
+                "name another folder."
+            )
 
 
 def _check(screen: Screen, options: argparse.Namespace) -> int:
@@ -89,6 +113,8 @@ def _check(screen: Screen, options: argparse.Namespace) -> int:
     with ProgressBar() as bar:
         plan = make_plan(project, step=bar.step)
     screen.plan(plan)
+    if options.orders:
+        _orders(screen, plan)
     return CLEAN if plan.clean else STOP
 
 
@@ -114,8 +140,19 @@ def _open(screen: Screen, _options: argparse.Namespace) -> int:
     return BAD_INPUT
 
 
+def _orders(screen: Screen, plan: Plan) -> None:
+    with ProgressBar() as bar:
+        prices = price_orders(plan, step=bar.step)
+    screen.orders(prices, plan.project.units)
+
+
 def _plan_into(
-    screen: Screen, project: Project, folder: Path, formats: tuple[str, ...] | None
+    screen: Screen,
+    project: Project,
+    folder: Path,
+    formats: tuple[str, ...] | None,
+    *,
+    orders: bool = False,
 ) -> int:
     with ProgressBar() as bar:
         plan = make_plan(project, step=bar.step)
@@ -123,6 +160,8 @@ def _plan_into(
     known = set(plan.findings)
     more = tuple(finding for finding in exported.findings if finding not in known)
     screen.plan(plan, more)
+    if orders:
+        _orders(screen, plan)
     screen.files(exported.paths)
     return CLEAN if exported.clean and plan.clean else STOP
 

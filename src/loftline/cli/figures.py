@@ -86,14 +86,3 @@ def report_rows(report: Report, units: str) -> list[tuple[str, str]]:
         if key in report.extra
     ]
     return [*rows, ("Time at the machine", minutes_words(report.minutes))]
-
-
-def cost_words(report: Report, units: str) -> str:
-    """What travel, sewing over again and thread cuts cost, beside the least possible."""
-    start = (
-        "Travel, sewing over again and thread cuts cost as much as sewing "
-        f"{length_words(report.cost, units)}; "
-    )
-    if report.optimal:
-        return f"{start}no sewing order costs less."
-    return f"{start}no sewing order can cost less than {length_words(report.least_cost, units)}."

@@ -17,7 +17,18 @@ from loftline import __version__
 
 FORMATS = ("dst", "exp", "pes", "jef", "vp3", "svg", "csv", "json")
 NOT_YET = {"pdf": "the full-size sheets are not there yet; svg is full size too"}
-SHAPES = ("folded pouch", "rectangle", "ellipse", "polygon")
+SHAPES = (
+    "folded pouch",
+    "flat sleeve",
+    "boxed tote side",
+    "base",
+    "zip pouch side",
+    "strap",
+    "rectangle",
+    "ellipse",
+    "polygon",
+    "file",
+)
 
 ABOUT = (
     "Plans the quilting of small bags: from a project file to the lines, the sewing order, "
@@ -62,6 +73,14 @@ class Command:
 
 _FILE = Argument(words=("file",), settings={"metavar": "FILE", "help": "the project file"})
 
+_ORDERS = Argument(
+    words=("--orders",),
+    settings={
+        "action": "store_true",
+        "help": "show too what each sewing order (quilting.order) would cost",
+    },
+)
+
 COMMANDS = (
     Command(
         name="new",
@@ -69,7 +88,8 @@ COMMANDS = (
         help="start a project file",
         about=(
             "Writes a project file to start from, every table of it explained. "
-            "A file that is already there is left alone."
+            "A file that is already there is left alone. "
+            "Of a shape that is drawn, a drawing to start from is written too."
         ),
         arguments=(
             Argument(
@@ -81,7 +101,8 @@ COMMANDS = (
                 settings={
                     "metavar": "SHAPE",
                     "default": SHAPES[0],
-                    "help": f"shape of the panel: {', '.join(SHAPES)} (default: {SHAPES[0]})",
+                    "help": f"shape of the panel: {', '.join(SHAPES)} (default: {SHAPES[0]}); "
+                    "put two words in quotation marks; file: a drawing of yours",
                 },
             ),
             Argument(
@@ -96,7 +117,7 @@ COMMANDS = (
     ),
     Command(
         name="plan",
-        usage="loftline plan FILE --out DIR [--format LIST]",
+        usage="loftline plan FILE --out DIR [--format LIST] [--orders]",
         help="plan the quilting and write the files",
         about=(
             "Plans the quilting, prints findings and report, and writes the files into a folder. "
@@ -105,6 +126,7 @@ COMMANDS = (
         ),
         arguments=(
             _FILE,
+            _ORDERS,
             Argument(
                 words=("--out",),
                 settings={
@@ -126,10 +148,10 @@ COMMANDS = (
     ),
     Command(
         name="check",
-        usage="loftline check FILE",
+        usage="loftline check FILE [--orders]",
         help="plan the quilting and print findings and report",
         about="Plans the quilting and prints findings and report. Writes nothing.",
-        arguments=(_FILE,),
+        arguments=(_FILE, _ORDERS),
     ),
     Command(
         name="demo",
@@ -238,6 +260,12 @@ def parse(words: Sequence[str]) -> argparse.Namespace:
         )
     options, rest = build_parser().parse_known_args(words)
     if rest:
+        shape = " ".join((str(getattr(options, "shape", "")), *rest))
+        if shape in SHAPES:  # typed without quotation marks, so it came in pieces
+            raise UsageError(
+                "--shape: put quotation marks around a shape of several words, "
+                f"as in --shape {shape!r}."
+            )
         command = next(c for c in COMMANDS if c.name == options.command)
         flags = [w for a in command.arguments for w in a.words if w.startswith("-")] + ["--help"]
         kind = "option" if rest[0].startswith("-") else "room for"
@@ -245,12 +273,24 @@ def parse(words: Sequence[str]) -> argparse.Namespace:
         raise UsageError(f"There is no {kind} {rest[0]!r} here{near}. Usage: {command.usage}")
     if options.command == "new" and not options.schema and options.file is None:
         raise UsageError("FILE is missing. Usage: loftline new FILE [--shape SHAPE]")
-    if options.command == "new" and options.shape not in SHAPES:
-        raise UsageError(
-            f"--shape: there is no shape {options.shape!r}{_nearest(options.shape, SHAPES)}; "
-            f"there are {', '.join(SHAPES[:-1])} and {SHAPES[-1]}."
-        )
+    if options.command == "new":
+        options.shape = _shape(options.shape)
     return options
+
+
+def _shape(word: str) -> str:
+    """The shape that was typed, in small or large letters, with spaces or hyphens."""
+    shape = " ".join(re.split(r"[-_\s]+", word.strip().lower()))
+    if shape in SHAPES:
+        return shape
+    near = _nearest(shape, SHAPES)
+    inside = [known for known in SHAPES if shape and shape in known]
+    if not near and len(inside) == 1:
+        near = f" (did you mean {inside[0]}?)"
+    raise UsageError(
+        f"--shape: there is no shape {word!r}{near}; "
+        f"there are {', '.join(SHAPES[:-1])} and {SHAPES[-1]}."
+    )
 
 
 def read_formats(text: str) -> tuple[str, ...]:

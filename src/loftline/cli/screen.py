@@ -17,11 +17,18 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from loftline.cli.cost_figures import ORDER_HEADS, cost_sentences, order_rows
 from loftline.cli.cutting_figures import cutting_rows, cutting_words
-from loftline.cli.figures import cost_words, report_rows
+from loftline.cli.figures import report_rows
+from loftline.cli.panel_figures import (
+    HARDWARE_HEADS,
+    allowance_sentences,
+    hardware_rows,
+    size_rows,
+)
 from loftline.errors import Finding, ProjectError, Severity
 from loftline.units import Unit
-from loftline.values import CuttingList, Plan, Report
+from loftline.values import CuttingList, OrderPrice, Panel, Plan, Report
 
 SEVERITY_WORDS: dict[Severity, str] = {
     "error": "stop",
@@ -71,10 +78,21 @@ class Screen:
         self._out.print(_text(plan.project.name, "bold underline"), soft_wrap=True)
         self._sentences("Safety first", plan.report.cautions)
         self.findings((*plan.findings, *more))
+        self.panel(plan.panel, plan.project.units)
         self._report(plan.report, plan.project.units)
         if plan.report.cutting is not None:
             self._cutting(plan.report.cutting, plan.project.units)
         self._sentences("Advice", plan.report.advice)
+
+    def panel(self, panel: Panel, units: Unit) -> None:
+        """Sizes of the panel and of the closed bag, and the table of hardware."""
+        self._heading("Panel")
+        rows = size_rows(panel, units)
+        self._rows([(_text(name, "bold"), _text(value)) for name, value in rows])
+        if panel.pieces:
+            self._heading("Hardware")
+            self._table(HARDWARE_HEADS, hardware_rows(panel, units))
+        self._sentences("How near the needle comes", allowance_sentences(panel, units))
 
     def findings(self, findings: Sequence[Finding]) -> None:
         """What the checks found: stop, then look, then good to know."""
@@ -100,13 +118,27 @@ class Screen:
         if not paths:
             self.say("  nothing")
 
+    def orders(self, prices: Sequence[OrderPrice], units: Unit) -> None:
+        """What each sewing order comes to."""
+        self._heading("Sewing orders")
+        self._table(ORDER_HEADS, order_rows(prices, units))
+        self._rows(
+            [
+                (
+                    _text("-"),
+                    _text(
+                        "Costs are travel, sewing over again and thread cuts, told as much sewing."
+                    ),
+                )
+            ]
+        )
+
     def _report(self, report: Report, units: str) -> None:
         self._heading("Report")
         rows = report_rows(report, units)
         self._rows([(_text(name, "bold"), _text(value)) for name, value in rows])
-        self._rows(
-            [(_text("-"), _text(cost_words(report, units))), (_text("-"), _text(report.model))]
-        )
+        sentences = (*cost_sentences(report, units), report.model)
+        self._rows([(_text("-"), _text(sentence)) for sentence in sentences])
 
     def _cutting(self, cutting: CuttingList, units: Unit) -> None:
         self._heading("Cutting list")
@@ -131,6 +163,21 @@ class Screen:
         width = max((len(name) for name, _ in rows), default=0)
         for name, value in rows:
             self.say(f"  {name.plain:<{width}}  {value.plain}")
+
+    def _table(self, heads: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
+        if self._out.is_terminal:
+            table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")
+            for head in heads:
+                table.add_column(_text(head))
+            for row in rows:
+                table.add_row(*(_text(cell) for cell in row))
+            self._out.print(Padding(table, (0, 0, 0, 2)))
+            return
+        cells = [[_text(cell).plain for cell in row] for row in (heads, *rows)]
+        widths = [max(map(len, column)) for column in zip(*cells, strict=True)]
+        for line in cells:
+            padded = (f"{cell:<{width}}" for cell, width in zip(line, widths, strict=True))
+            self.say(f"  {'  '.join(padded)}".rstrip())
 
     def _heading(self, words: str) -> None:
         self._out.print()

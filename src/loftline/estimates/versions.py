@@ -8,6 +8,7 @@ from importlib.metadata import PackageNotFoundError, version
 from typing import Final
 
 LIBRARIES: Final = (
+    "highspy",
     "loftline",
     "networkx",
     "numpy",

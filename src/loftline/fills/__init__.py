@@ -2,26 +2,35 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from loftline.errors import Finding, Step, does_nothing
+from loftline.fills.creases import crease_lines, creased_edges
 from loftline.fills.fields import make_fields
 from loftline.fills.meander import meander
 from loftline.fills.straight import family
 from loftline.geometry import pack
 from loftline.project import Project
-from loftline.values import Field, Floats, Lines
+from loftline.values import Field, Floats, Lines, Panel
 
 __all__ = ["family", "make_fields", "make_lines", "meander"]
 
 _NEXT_SEED = 7919
 
 
-def make_lines(project: Project, fields: tuple[Field, ...], step: Step = does_nothing) -> Lines:
-    """All quilting lines of a project, in the order of its fills.
+def make_lines(
+    project: Project,
+    panel: Panel,
+    fields: tuple[Field, ...],
+    step: Step = does_nothing,
+) -> Lines:
+    """All quilting lines of a project, in the order of its fills, then its creases.
 
     Args:
         project: for the fills' patterns, angles, spacings and the seed.
+        panel: for the creases along its folds.
         fields: one per fill, from :func:`make_fields`.
         step: progress callback.
 
@@ -33,6 +42,9 @@ def make_lines(project: Project, fields: tuple[Field, ...], step: Step = does_no
     families: list[int] = []
     angles: list[float] = []
     findings: list[Finding] = []
+    creases, directions, found = crease_lines(panel)
+    findings.extend(found)
+    beside = creased_edges(panel)
     for field in fields:
         spec = project.fills[field.index]
         step("lines", field.index, len(fields))
@@ -48,11 +60,17 @@ def make_lines(project: Project, fields: tuple[Field, ...], step: Step = does_no
             fill.extend([field.index] * len(loops))
             continue
         for k, angle in enumerate(spec.angles):
-            pieces = family(field, angle, spec.spacing)
+            pieces = family(field, angle, spec.spacing, beside)
             curves.extend(pieces)
             families.extend([first + k] * len(pieces))
             angles.extend([angle] * len(pieces))
             fill.extend([field.index] * len(pieces))
+    first = families[-1] + 1 if families else 0
+    closed = [math.isnan(angle) for angle in angles] + [False] * len(creases)
+    curves.extend(creases)
+    fill.extend([-1] * len(creases))
+    families.extend(range(first, first + len(creases)))
+    angles.extend(directions)
     kept = _once(curves)
     if len(kept) < len(curves):
         findings.append(_twice(len(curves) - len(kept)))
@@ -60,6 +78,7 @@ def make_lines(project: Project, fields: tuple[Field, ...], step: Step = does_no
         fill = [fill[i] for i in kept]
         families = [families[i] for i in kept]
         angles = [angles[i] for i in kept]
+        closed = [closed[i] for i in kept]
     points, starts = pack(curves)
     return Lines(
         points=points,
@@ -67,7 +86,7 @@ def make_lines(project: Project, fields: tuple[Field, ...], step: Step = does_no
         fill=np.array(fill, np.int64),
         family=np.array(families, np.int64),
         angle=np.array(angles, np.float64),
-        closed=np.isnan(np.array(angles, np.float64)),
+        closed=np.array(closed, np.bool_),
         findings=tuple(findings),
     )
 

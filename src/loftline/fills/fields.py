@@ -14,16 +14,19 @@ from loftline.values import Area, Field, Panel
 _FAR = 1e5
 """Longer than any panel: folds are drawn out this far to part the overhang too."""
 
-_BESIDE = 7.0
-"""A little more than lines run off past the outline."""
+_BESIDE = 1.0
+"""Drawn parts take the overhang beside them a little farther than lines run off."""
 
 
 def make_fields(project: Project, panel: Panel) -> tuple[Field, ...]:
     """One field per ``[[fills]]`` entry, in file order.
 
     A part's field takes the overhang beside the part with it, so that its lines run off
-    the edge like any others; towards a neighbouring part it ends at the fold.
+    the edge like any others; towards a neighbouring part it ends at the fold, and before it
+    where the fold is closed to quilting.
     """
+    strips = [fold.strip for fold in panel.folds if fold.strip is not None]
+    closed = shapely.union_all(strips) if strips else None
     areas: dict[str, tuple[Area, Area]] = {"all": (panel.sewable, panel.outline)}
     if any(fill.part != "all" for fill in project.fills):
         drawn = project.panel.shape == "file"
@@ -31,6 +34,8 @@ def make_fields(project: Project, panel: Panel) -> tuple[Field, ...]:
     fields = []
     for index, fill in enumerate(project.fills):
         region, outline = areas[fill.part]
+        if closed is not None:
+            region = only_polygons(shapely.difference(region, closed))
         x0, y0, x1, y1 = outline.bounds
         fields.append(
             Field(
@@ -49,7 +54,7 @@ def _drawn_cells(panel: Panel) -> dict[str, tuple[Area, Area]]:
     beyond = shapely.difference(panel.ground, panel.outline)
     cells = {}
     for part in panel.parts:
-        beside = shapely.intersection(beyond, part.area.buffer(_BESIDE))
+        beside = shapely.intersection(beyond, part.area.buffer(panel.run_off + _BESIDE))
         cell = shapely.intersection(shapely.union(part.area, beside), panel.sewable)
         cells[part.name] = (only_polygons(cell), part.area)
     return cells

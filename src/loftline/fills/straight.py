@@ -18,16 +18,18 @@ _CLEAR_SPACINGS = 3.0
 """A line with this much of it clear of the edge is kept whole: leaving it out would gape."""
 
 
-def family(field: Field, angle: float, spacing: float) -> Floats:
+def family(field: Field, angle: float, spacing: float, creases: Floats | None = None) -> Floats:
     """The pieces of one family that are worth sewing.
 
     Left out are pieces shorter than :data:`LEAST_LINE_MM` inside the part, pieces wholly in
-    the waste, and lines nearer than a quarter of the spacing to a parallel edge of the part.
+    the waste, and lines nearer than a quarter of the spacing to a parallel edge of the part
+    or to a parallel crease.
 
     Args:
         field: region and centre.
         angle: degrees from x, counter-clockwise.
         spacing: millimetres between neighbours.
+        creases: ``(k, 2, 2)`` stretches sewn along folds.
 
     Returns:
         ``(k, 2, 2)`` pieces from start to end along the angle, sorted by line, then along it.
@@ -41,7 +43,7 @@ def family(field: Field, angle: float, spacing: float) -> Floats:
     v = (inner - np.asarray(field.centre)) @ along
     inside = _shared_length(u, number, v, inner_number)
     # of each stretch inside the part, what lies beside a parallel edge
-    beside = _beside_an_edge(field, angle, spacing, v, inner_number)
+    beside = _beside_an_edge(field, angle, spacing, v, inner_number, creases)
     length = v[:, 1] - v[:, 0]
     lost = (beside > length / 2) & (length - beside < _CLEAR_SPACINGS * spacing)
     left = _shared_length(u, number, v[~lost], inner_number[~lost])
@@ -66,12 +68,22 @@ def _shared_length(u: Floats, number: Ints, other: Floats, other_number: Ints) -
     return np.asarray(reached[:, 1] - reached[:, 0])
 
 
-def _beside_an_edge(field: Field, angle: float, spacing: float, u: Floats, number: Ints) -> Floats:
+def _beside_an_edge(
+    field: Field,
+    angle: float,
+    spacing: float,
+    u: Floats,
+    number: Ints,
+    creases: Floats | None,
+) -> Floats:
     """How much of each stretch lies nearer than a quarter of the spacing to a parallel edge."""
     along, across = axes(angle)
     curves = rings(field.outline)
     a = np.concatenate([c[:-1] for c in curves]) - np.asarray(field.centre)
     b = np.concatenate([c[1:] for c in curves]) - np.asarray(field.centre)
+    if creases is not None:
+        a = np.concatenate([a, creases[:, 0] - np.asarray(field.centre)])
+        b = np.concatenate([b, creases[:, 1] - np.asarray(field.centre)])
     length = np.hypot(*(b - a).T)
     level = np.abs((b - a) @ across) <= _PARALLEL * length
     a, b = a[level], b[level]

@@ -13,16 +13,12 @@ from shapely import Polygon
 from loftline.geometry import only_polygons, polygons
 from loftline.panel.shape import Edge, Shape, need, rounded_box, upright_edges
 from loftline.project import PanelSpec
-from loftline.values import Fold, Part, Point
+from loftline.values import Fold, Part
 
 
 def _flat_sleeve(spec: PanelSpec) -> Shape:
     """Front and back one above the other, one fold at the bottom of the bag."""
     width, body = need(spec.width), need(spec.body)
-
-    def across(point: Point) -> Point:
-        return (point[0], 2 * body - point[1])
-
     return Shape(
         outline=shapely.box(0, 0, width, 2 * body),
         parts=(
@@ -36,20 +32,32 @@ def _flat_sleeve(spec: PanelSpec) -> Shape:
             "left": Edge(at=(0, body), inward=(1, 0)),
             "right": Edge(at=(width, body), inward=(-1, 0)),
         },
-        facing={"front": ("back", across), "back": ("front", across)},
     )
 
 
 def _boxed_tote_side(spec: PanelSpec) -> Shape:
-    """A side of a tote with a square of half the depth cut out of both bottom corners."""
+    """A side of a tote with a square of half the depth cut out of both bottom corners.
+
+    The base is half the depth from its seam to the fold, so the fold lies a seam allowance above
+    the squares, where the seams round them meet (geometry).
+    """
     width, height, cut = need(spec.width), need(spec.height), need(spec.depth) / 2
-    side = shapely.box(0, cut, width, height)
-    base = shapely.box(cut, 0, width - cut, cut)
+    upper, lower = shapely.box(0, cut, width, height), shapely.box(cut, 0, width - cut, cut)
+    outline = polygons(shapely.union(upper, lower))[0]
+    level = cut + spec.seam_allowance
+    side = shapely.box(0, level, width, height)
     return Shape(
-        outline=polygons(shapely.union(side, base))[0],
-        parts=(Part(name="side", area=side), Part(name="base", area=base)),
-        folds=(Fold(name="base fold", start=(cut, cut), end=(width - cut, cut)),),
-        edges=upright_edges(width, height),
+        outline=outline,
+        parts=(
+            Part(name="side", area=side),
+            Part(name="base", area=only_polygons(outline.difference(side))),
+        ),
+        folds=(Fold(name="base fold", start=(0, level), end=(width, level)),),
+        edges=upright_edges(width, height)
+        | {
+            "left": Edge(at=(0, (cut + height) / 2), inward=(1, 0)),
+            "right": Edge(at=(width, (cut + height) / 2), inward=(-1, 0)),
+        },
     )
 
 
@@ -78,11 +86,6 @@ def _strap(spec: PanelSpec) -> Shape:
     """A strip folded along its centre line."""
     length, width = need(spec.strap_length), need(spec.width)
     middle = width / 2
-
-    def across(point: Point) -> Point:
-        return (point[0], width - point[1])
-
-    edges = upright_edges(length, width)
     return Shape(
         outline=shapely.box(0, 0, length, width),
         parts=(
@@ -90,8 +93,7 @@ def _strap(spec: PanelSpec) -> Shape:
             Part(name="back", area=shapely.box(0, middle, length, width)),
         ),
         folds=(Fold(name="centre fold", start=(0, middle), end=(length, middle)),),
-        edges=edges,
-        facing={"front": ("back", across), "back": ("front", across)},
+        edges=upright_edges(length, width),
     )
 
 

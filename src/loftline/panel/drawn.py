@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from loftline.errors import Finding
-from loftline.project import Project
+from loftline.project import Drawing, Project
 from loftline.values import KeepOut
 
 __all__ = ["drawn_findings", "drawn_keep_outs"]
@@ -35,11 +35,32 @@ def drawn_keep_outs(project: Project) -> tuple[KeepOut, ...]:
     return tuple(zones)
 
 
-def drawn_findings(project: Project) -> tuple[Finding, ...]:
-    """What was found in the drawing, and what was left out."""
+def drawn_findings(project: Project, joined: int) -> tuple[Finding, ...]:
+    """What was found in the drawing, what was left out, and whether its folds fold anything.
+
+    ``joined`` is the number of parts that folds join to each other.
+    """
     drawing = project.panel.drawing
     if drawing is None:
         return ()
+    return (*_found(drawing), *_unfolded(drawing, joined))
+
+
+def _unfolded(drawing: Drawing, joined: int) -> tuple[Finding, ...]:
+    if not (drawing.parts and drawing.folds) or joined > 1:
+        return ()
+    unfolded = Finding(
+        code="folds-join-nothing",
+        severity="warning",
+        where="panel.drawn.parts",
+        message="no fold lies between two drawn parts, so the bag is not closed",
+        remedy="draw the parts on both sides of each fold, or take parts out of [panel.drawn] "
+        "and the folds cut the panel into parts",
+    )
+    return (unfolded,)
+
+
+def _found(drawing: Drawing) -> tuple[Finding, ...]:
     found = Finding(
         code="drawing-read",
         severity="note",

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import numpy as np
 import shapely
 from shapely import Polygon
 
 from loftline.errors import Finding
-from loftline.geometry import ARC_SEGMENTS, only_polygons, pack, rings
+from loftline.geometry import ARC_SEGMENTS, only_polygons
 from loftline.units import PLAN_MARGIN_MM
-from loftline.values import Area, Dart, EdgeWay, KeepOut, Way, Ways
+from loftline.values import Area, Dart, EdgeWay, KeepOut
 
 RUN_OFF_MM = 6.0
 """How far lines run off past the trimming line (common practice, no source): far enough for
@@ -20,6 +19,10 @@ LEAST_OVERHANG_MM = 4.0
 
 LEAST_ROUND_MM = 2.0
 """Zones grown by less get sharp corners."""
+
+LONGEST_TIP_MM = 10.0
+"""How far from the hard edge a zone's sharp corner keeps its point. Cut off nearer, it would
+have two corners too near each other for a stitch between them."""
 
 LEAST_SEAM_ALLOWANCE_MM = 2.0
 """A narrower allowance hides no travel."""
@@ -53,10 +56,16 @@ def edge_way(
     return edge, (note,)
 
 
-def make_ground(outline: Polygon, edge: EdgeWay, overhang: float, seam_allowance: float) -> Area:
+def used_run_off(wanted: float | None, edge: EdgeWay, overhang: float) -> float:
+    """How far lines run off past the trimming line, mm; 0 where they end inside it."""
+    if overhang < LEAST_OVERHANG_MM or edge == "seam allowance":
+        return 0.0
+    return min(RUN_OFF_MM, overhang / 2) if wanted is None else wanted
+
+
+def make_ground(outline: Polygon, run_off: float, seam_allowance: float) -> Area:
     """The outline grown by the run-off, or drawn into the middle of the seam allowance."""
-    if overhang >= LEAST_OVERHANG_MM and edge != "seam allowance":
-        run_off = min(RUN_OFF_MM, overhang / 2)
+    if run_off > 0:
         grown = Polygon(outline.exterior).buffer(run_off, quad_segs=ARC_SEGMENTS)
         # a window is cut after quilting too, but lines must not close over it
         holes = [_shrunk(Polygon(ring), run_off) for ring in outline.interiors]
@@ -85,6 +94,7 @@ def make_sewable(
             zone.reach + PLAN_MARGIN_MM,
             quad_segs=ARC_SEGMENTS,
             join_style="mitre" if zone.reach < LEAST_ROUND_MM else "round",
+            mitre_limit=max(5.0, LONGEST_TIP_MM / (zone.reach + PLAN_MARGIN_MM)),
         )
         if zone.zone is None
         else zone.zone.buffer(PLAN_MARGIN_MM, join_style="mitre")
@@ -95,16 +105,3 @@ def make_sewable(
         dart.zone.buffer(PLAN_MARGIN_MM, join_style="mitre", mitre_limit=50) for dart in darts
     ]
     return only_polygons(shapely.difference(ground, shapely.union_all(grown)))
-
-
-def make_ways(sewable: Area, ground: Area, edge: EdgeWay) -> Ways:
-    """Rings round the sewable area, told apart: along the edge, or round a keep-out."""
-    points, starts = pack(rings(sewable))
-    kind = np.full(len(points), int(Way.RING))
-    if len(points) > 1:
-        middle = (points + np.roll(points, -1, axis=0)) / 2
-        border = shapely.boundary(ground)
-        shapely.prepare(border)
-        kind[shapely.dwithin(border, shapely.points(middle), 1e-6)] = int(Way.EDGE)
-    allowed = (kind == Way.RING) | (edge != "none")
-    return Ways(points=points, starts=starts, kind=kind, open=allowed)

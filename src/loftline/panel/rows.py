@@ -9,11 +9,10 @@ import shapely
 from shapely import Polygon
 
 from loftline.geometry import place
+from loftline.panel.shape import Edge
 from loftline.project import EdgeRow
 from loftline.units import format_length
 from loftline.values import Floats, Point
-
-from .shapes import Edge
 
 MOST_IN_A_ROW = 200
 
@@ -30,7 +29,7 @@ def row_places(row: EdgeRow, edge: Edge, outline: Polygon) -> tuple[Point, ...]:
     """Centres of a row, from left to right, or from below upward along an upright edge.
 
     The row lies on the straight line parallel to the edge at the distance asked for, where
-    that line runs inside the outline through the panel's centre line.
+    that line runs inside the outline, and beside a straight edge no farther than the edge does.
 
     Raises:
         NoRowError: when the line misses the panel or the pieces do not fit on it.
@@ -42,7 +41,11 @@ def row_places(row: EdgeRow, edge: Edge, outline: Polygon) -> tuple[Point, ...]:
         step = length / count
     else:
         step = row.every
-        count = row.count or max(1, math.floor(length / step + 1e-9))
+        count = row.count or math.floor(length / step + 1e-9)
+        if count == 0:
+            says = f"pieces {format_length(step)} apart do not fit; the row along this edge is "
+            says += f"{format_length(length)} long; place them nearer, or give count"
+            raise NoRowError("every", says)
         taken = step * (count - 1)
         if taken > length + 1e-9:
             says = f"{count} pieces {format_length(step)} apart take {format_length(taken)}; "
@@ -62,7 +65,7 @@ def _stretch(row: EdgeRow, edge: Edge, outline: Polygon) -> tuple[Floats, Floats
     x, y = edge.inward
     along = np.array([-y, x]) if (-y, x) > (y, -x) else np.array([y, -x])
     x0, y0, x1, y1 = outline.bounds
-    far = x1 - x0 + y1 - y0 + 1
+    far = x1 - x0 + y1 - y0 + 1 if edge.length is None else edge.length / 2
     line = shapely.LineString([middle - far * along, middle + far * along])
     inside = shapely.get_parts(shapely.intersection(line, outline))
     inside = inside[(shapely.get_type_id(inside) == 1) & (shapely.length(inside) > 0)]

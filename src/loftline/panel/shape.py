@@ -1,8 +1,8 @@
-"""What a shape of panel is: an outline with parts, folds, named edges and how it closes."""
+"""What a shape of panel is: an outline with parts, folds and named edges."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -12,18 +12,22 @@ from shapely import Polygon
 from loftline.geometry import ARC_SEGMENTS
 from loftline.values import Fold, Part, Point
 
-Move = Callable[[Point], Point]
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Edge:
-    """A named edge on the centre line: where it lies and which way leads inward."""
+    """A named edge: its middle, and the unit vector that leads inward, square to it.
+
+    Attributes:
+        length: of a straight edge by itself, mm, which a row along it keeps to; ``None`` where
+            the edge spans the whole panel, as a rounded top does.
+    """
 
     at: Point
     inward: Point
+    length: float | None = None
 
     def inside(self, distance: float) -> Point:
-        """The point on the centre line at a distance in from the edge."""
+        """The point at a distance in from the middle of the edge."""
         return (
             self.at[0] + self.inward[0] * distance,
             self.at[1] + self.inward[1] * distance,
@@ -32,18 +36,12 @@ class Edge:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shape:
-    """An outline and what its kind of panel brings along.
-
-    Attributes:
-        facing: for a part, the part that lies against it in the closed bag, and where a
-            point of the one meets the other.
-    """
+    """An outline and what its kind of panel brings along."""
 
     outline: Polygon
     parts: tuple[Part, ...] = ()
     folds: tuple[Fold, ...] = ()
     edges: Mapping[str, Edge] = field(default_factory=dict)
-    facing: Mapping[str, tuple[str, Move]] = field(default_factory=dict)
 
 
 def rounded_box(width: float, height: float, radius: float) -> Polygon:

@@ -1,4 +1,4 @@
-"""Shapes of panels: the outline with its parts, folds, edges and how it closes."""
+"""Shapes of panels: the outline with its parts, folds and edges."""
 
 from __future__ import annotations
 
@@ -12,13 +12,14 @@ from shapely.affinity import translate
 from loftline.errors import Fault
 from loftline.geometry import only_polygons, place, polygons
 from loftline.panel.bag_shapes import BAG_SHAPES
+from loftline.panel.edges import outline_edges, point_edges
 from loftline.panel.own_folds import with_own_folds
 from loftline.panel.rounding import TooRound, round_corners
-from loftline.panel.shape import Edge, Move, Shape, between, need, rounded_box, upright_edges
+from loftline.panel.shape import Edge, Shape, between, need, rounded_box, upright_edges
 from loftline.project import PanelSpec
-from loftline.values import Fold, Part, Point
+from loftline.values import Fold, Part
 
-__all__ = ["Edge", "Move", "Shape", "between", "make_shape", "rounded_box"]
+__all__ = ["Edge", "Shape", "between", "make_shape", "rounded_box"]
 
 
 def _rectangle(spec: PanelSpec) -> Shape:
@@ -48,14 +49,6 @@ def _folded_pouch(spec: PanelSpec) -> Shape:
         translate(flap_box, inset, upper - flap).intersection(shapely.box(0, upper, width, top))
     )
     front, back = shapely.box(0, 0, width, lower), shapely.box(0, lower, width, upper)
-
-    def flap_to_front(point: Point) -> Point:
-        # over the upper fold, then back over the lower one
-        return (point[0], 2 * lower - (2 * upper - point[1]))
-
-    def front_to_flap(point: Point) -> Point:
-        return (point[0], 2 * upper - (2 * lower - point[1]))
-
     body_box = shapely.box(0, 0, width, upper)
     return Shape(
         outline=polygons(shapely.union(body_box, flap_area))[0],
@@ -74,7 +67,6 @@ def _folded_pouch(spec: PanelSpec) -> Shape:
             "left": Edge(at=(0, body), inward=(1, 0)),
             "right": Edge(at=(width, body), inward=(-1, 0)),
         },
-        facing={"flap": ("front", flap_to_front), "front": ("flap", front_to_flap)},
     )
 
 
@@ -83,7 +75,7 @@ def _polygon(spec: PanelSpec) -> Shape:
     if spec.corner_radius > 0 and outline.is_valid and outline.area > 0:
         rounded = round_corners(np.array(spec.points), spec.corner_radius)
         outline = Polygon(rounded, spec.holes or ())
-    return Shape(outline=outline)
+    return Shape(outline=outline, edges=point_edges(np.array(spec.points or ((0.0, 0.0),))))
 
 
 def _drawn(spec: PanelSpec) -> Shape:
@@ -98,6 +90,7 @@ def _drawn(spec: PanelSpec) -> Shape:
         outline=drawing.outline,
         parts=tuple(Part(name=name, area=area) for name, area in parts if not area.is_empty),
         folds=tuple(Fold(name=f.name, start=f.start, end=f.end) for f in drawing.folds),
+        edges=outline_edges(drawing.outline),
     )
 
 

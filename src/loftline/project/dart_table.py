@@ -23,7 +23,7 @@ MOST_DARTS: Final = 50
 WAYS: Final = MappingProxyType(
     {
         "corner": (("unit",), ("depth",)),
-        "fold": (("side", "width"), ("depth",)),
+        "fold": (("side", "depth"), ()),
         "points": ((), ()),
     }
 )
@@ -86,17 +86,16 @@ class DartSpec(Table):
     depth: _Size = Field(
         None,
         description="corner: from the curve (a square corner: from the corner) to the tip, on the "
-        "line between both edges, by default 1 1/2 units; fold: from the edge to the tip, by "
-        "default half the width, as a boxed corner needs",
+        "line between both edges, by default 1 1/2 units; fold: how deep the boxed corner makes "
+        "the finished bag, whatever the seam allowance is",
     )
     fold: Annotated[str | None, text()] = Field(
-        None, description='fold at whose end it lies, such as "lower fold"; needs side and width'
+        None,
+        description='fold at whose end a boxed corner lies, such as "lower fold"; needs side and '
+        "depth; what is cut out is a rectangle on both sides of the fold",
     )
     side: Annotated[Side | None, choice("left", "right", "lower", "upper")] = Field(
         None, description="end of the fold; lower or upper where the fold runs up and down"
-    )
-    width: _Size = Field(
-        None, description="fold: how wide it opens at the edge, half on each side of the fold"
     )
     points: Annotated[tuple[Point, ...] | None, corners()] = Field(
         None,

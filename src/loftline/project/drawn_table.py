@@ -30,17 +30,24 @@ class DrawnSpec(Table):
     )
     holes: _Layer = Field(
         None,
-        description="layer or id of holes; without it the closed lines inside the outline, on its "
-        "own layer where that is named",
+        description="layer or id of holes, windows and slots whose edges are bound and take no "
+        "seam allowance; without it the closed lines inside the outline, on its own layer where "
+        "that is named",
     )
-    folds: _Layer = Field(None, description="layer or id of fold lines, each one straight line")
+    folds: _Layer = Field(
+        None,
+        description="layer or id of fold lines, each one straight line from edge to edge; they and "
+        "those of [[panel.folds]] cut the panel into parts where no parts are drawn",
+    )
     keep_outs: _Layer = Field(
         None,
         description="layer or id of zones that no needle may enter; each is called by its own id, "
         "or by the layer and a number",
     )
     parts: _Layer = Field(
-        None, description="layer or id of parts; each is called by its own id, for `part` of fills"
+        None,
+        description="layer or id of parts; each is called by its own id, for `part` of fills. "
+        "Without it [[panel.parts]] names those between the folds",
     )
     clearance: Annotated[float, length(least=0, most=500)] = Field(
         DEFAULT_CLEARANCE_MM, description="from the edge of each drawn keep-out to the needle"
@@ -48,7 +55,7 @@ class DrawnSpec(Table):
     unit: Annotated[DrawnUnit | None, choice("mm", "cm", "in")] = Field(
         None,
         description="what one unit of the drawing is; needed for a DXF file that names none, "
-        "otherwise the file is believed",
+        "otherwise the file is believed unless this is set",
     )
 
 

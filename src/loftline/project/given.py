@@ -8,7 +8,7 @@ from typing import cast
 from pydantic import BaseModel
 
 from loftline.project.limits import LARGEST_MM, MOST_PIECES
-from loftline.units import Unit, parse_length, read_finite
+from loftline.units import Unit, format_length, parse_length, read_finite, show
 
 
 class Given:
@@ -54,6 +54,14 @@ class Given:
         """A length that a panel may have; ``None`` when it is out of bounds too."""
         mm = self.length(key, default)
         return mm if mm is not None and 0 < mm <= LARGEST_MM else None
+
+    def found(self, key: str, default: float = 0.0) -> str:
+        """The value as it is written, or the default in the maker's unit."""
+        return show(self._raw[key]) if self.has(key) else self.words(default)
+
+    def words(self, mm: float) -> str:
+        """A length in the maker's unit."""
+        return format_length(mm, self._units)
 
     def number(self, key: str) -> float | None:
         """A plain number, ``None`` when it is missing or cannot be read."""

@@ -14,17 +14,19 @@ from typing import Any, Final
 from pydantic.fields import FieldInfo
 
 from loftline.project import rules
+from loftline.project.costs_table import CostsSpec
 from loftline.project.cutting_tables import ClothWidthSpec, CuttingSpec, PocketSpec
 from loftline.project.dart_table import WAYS, DartSpec
 from loftline.project.drawn_table import DrawnSpec
 from loftline.project.edge_row import EdgeRow
-from loftline.project.fold_tables import OWN_PARTS
+from loftline.project.fold_tables import FOLDABLE, OWN_FOLDS, OWN_PARTS, FoldSpec
 from loftline.project.not_yet import LATER_KEYS
 from loftline.project.panel_tables import (
     EdgePlace,
     FillSpec,
     HardwareSpec,
     KeepOutSpec,
+    MateSpec,
     PanelSpec,
 )
 from loftline.project.schema import Project
@@ -43,18 +45,21 @@ Schema = dict[str, Any]
 
 _MODELS: Final[tuple[type[Table], ...]] = (
     ClothWidthSpec,
+    CostsSpec,
     CuttingSpec,
     DartSpec,
     DrawnSpec,
     EdgePlace,
     EdgeRow,
     FillSpec,
+    FoldSpec,
     FootSpec,
     HardwareSpec,
     KeepOutSpec,
     LayerSpec,
     LayersSpec,
     MachineSpec,
+    MateSpec,
     PanelSpec,
     PocketSpec,
     QuiltingSpec,
@@ -73,6 +78,7 @@ def json_schema() -> Schema:
     defs: dict[str, Schema] = schema.pop("$defs")
     defs["EdgePlace"] = EdgePlace.model_json_schema()
     defs["EdgeRow"] = EdgeRow.model_json_schema()
+    defs["MateSpec"] = MateSpec.model_json_schema()
     for model in _MODELS:
         _describe(defs[model.__name__], model)
     _describe(schema, Project)
@@ -81,6 +87,7 @@ def json_schema() -> Schema:
     _by_shape(defs["PanelSpec"], rules.PANEL_KEYS)
     _by_shape(defs["KeepOutSpec"], rules.KEEP_OUT_KEYS)
     _by_fold(schema)
+    _by_fold_name(defs)
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         **schema,
@@ -162,13 +169,21 @@ def _one_way_only(defs: dict[str, Schema]) -> None:
     ]
     defs["HardwareSpec"]["dependentRequired"] = {"width": ["height"], "height": ["width"]}
     defs["HardwareSpec"]["not"] = {"required": ["diameter", "width"]}
-    for model in ("HardwareSpec", "KeepOutSpec"):
+    defs["HardwareSpec"]["properties"]["mate"]["anyOf"][1] = {"$ref": "#/$defs/MateSpec"}
+    defs["MateSpec"]["not"] = {"required": ["at", "on"]}
+    for model in ("HardwareSpec", "KeepOutSpec", "MateSpec"):
         defs[model]["properties"]["at"]["anyOf"][1] = {"$ref": "#/$defs/EdgePlace"}
     defs["HardwareSpec"]["properties"]["at"]["anyOf"].append({"$ref": "#/$defs/EdgeRow"})
     defs["EdgeRow"]["anyOf"] = [{"required": ["every"]}, {"required": ["count"]}]
     defs["HardwareSpec"]["properties"]["clearance"]["anyOf"][0]["minimum"] = 0.125  # inches
     foam = defs["LayersSpec"]["properties"]["foam"]
     foam["properties"] = {"keeps_holes": False, "heat": False}
+    by_hand = {"properties": {"guided": {"const": "hand"}}, "required": ["guided"]}
+    defs["MachineSpec"]["if"] = {"not": by_hand}
+    defs["MachineSpec"]["then"] = {"properties": {"foot_kind": False, "throat": False}}
+    defs["QuiltingSpec"]["allOf"] = [
+        _when("order", ["from an edge"], {"required": ["from_edge"]}),
+    ]
     defs["FillSpec"]["allOf"] = [
         _when("pattern", ["meander"], {"properties": {"angle": False}}),
         _when("pattern", ["channel"], {"properties": {"angle": {"maxItems": 1}}}),
@@ -211,6 +226,20 @@ def _by_fold(schema: Schema) -> None:
             **({"else": rest} if rest else {}),
         }
     schema["else"] = rest
+
+
+def _by_fold_name(defs: dict[str, Schema]) -> None:
+    """A fold has a place, or the name of one that the shape brings."""
+    defs["FoldSpec"]["dependentRequired"] = {"from": ["to"], "to": ["from"]}
+    placed = {"properties": {"folds": {"items": {"required": ["from"]}}}}
+    defs["PanelSpec"]["allOf"].append(_when("shape", FOLDABLE, placed))
+    for shape, own in OWN_FOLDS.items():
+        words = "|".join(name.replace(" ", r"\s+") for name in own)
+        entry = {
+            "properties": {"name": {"pattern": rf"^\s*({words})\s*$"}, "from": False, "to": False}
+        }
+        named = {"properties": {"folds": {"items": entry}}}
+        defs["PanelSpec"]["allOf"].append(_when("shape", [shape], named))
 
 
 def _when(key: str, values: Iterable[str], then: Schema) -> Schema:

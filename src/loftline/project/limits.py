@@ -31,3 +31,9 @@ MOST_CROSSINGS: Final = 500_000
 
 MOST_FAULTS: Final = 60
 """More than this nobody reads; the rest is counted."""
+
+LEAST_RUN_OFF_MM: Final = 2.0
+"""Nearer to the trimming line the blade meets the travel in the overhang."""
+
+CLOTH_EDGE_MM: Final = 2.0
+"""Lines end so far from the edge of the cloth: nearer, the foot drops off it."""

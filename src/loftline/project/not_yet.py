@@ -15,7 +15,6 @@ LATER_KEYS: Final[Mapping[tuple[str, str], str]] = MappingProxyType(
         ("", "sizes"): "several sizes in one file are not read yet; write one file for each size",
         ("machine", "held"): "how the panel is held in the hoop is not reckoned yet; "
         "take this key out",
-        ("machine", "throat"): "the room beside the needle is not reckoned yet; take this key out",
     }
 )
 """Keys by (table, key), each with what to do instead."""
@@ -23,11 +22,6 @@ LATER_KEYS: Final[Mapping[tuple[str, str], str]] = MappingProxyType(
 _USE: Final = 'is not drawn yet; use "channel", "grid" or "meander"'
 LATER_PATTERNS: Final[Mapping[str, str]] = MappingProxyType(
     {"echo": f"echo {_USE}", "spiral": f"spiral {_USE}", "motif": f"motif {_USE}"}
-)
-
-_ORDERS: Final = 'this order is not planned yet; use "least cost" or "fewest cuts"'
-LATER_ORDERS: Final[Mapping[str, str]] = MappingProxyType(
-    dict.fromkeys(("one way", "alternate", "centre out", "beside the last line"), _ORDERS)
 )
 
 LATER_SIDES: Final[Mapping[str, str]] = MappingProxyType(

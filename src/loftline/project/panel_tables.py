@@ -18,8 +18,10 @@ from loftline.project.fold_tables import (
     FoldSpec,
     PartSpec,
     edge_place,
+    mate,
 )
 from loftline.project.leaves import Entries, Leaf, choice, length, text
+from loftline.project.limits import LEAST_RUN_OFF_MM
 from loftline.project.list_leaves import POINT, corners, directions, hole_list, one_or_two
 from loftline.project.not_yet import LATER_PATTERNS
 from loftline.project.table import Rules, Table
@@ -91,15 +93,21 @@ class PanelSpec(Table):
     points: Annotated[tuple[Point, ...] | None, corners()] = Field(
         None,
         description="polygon: corners of the outline, [x, y] each, 3 to 10 000; begin at (0, 0), "
-        "all other places are measured from the same zero",
+        "all other places are measured from the same zero; the edge from the first point to the "
+        'second is called "edge 1", the next "edge 2" and so on, and one that alone lies on that '
+        'side of the panel "top", "bottom", "left" or "right" as well',
     )
     holes: Annotated[tuple[tuple[Point, ...], ...] | None, hole_list()] = Field(
-        None, description="polygon: outlines of holes, at most 200"
+        None,
+        description="polygon: outlines of holes, at most 200: windows and slots, whose edges are "
+        "bound and take no seam allowance",
     )
     file: Annotated[str | None, text()] = Field(
         None,
         description="file: the drawing, an SVG or DXF file beside the project file or in a folder "
-        "beside it, at most 4 MB",
+        'beside it, at most 4 MB; its straight edges of 10 mm and more are called "edge 1", '
+        '"edge 2" and so on, counter-clockwise from the lower left, and "top", "bottom", "left" or '
+        '"right" as those of a polygon',
     )
     drawn: DrawnSpec | None = Field(
         None, description="file: which layer or id of the drawing holds what"
@@ -109,6 +117,13 @@ class PanelSpec(Table):
     )
     overhang: Annotated[float, length(least=0, most=500)] = Field(
         25.0, description="fabric and foam beyond the outline, trimmed after quilting"
+    )
+    run_off: Annotated[float | None, length(least=LEAST_RUN_OFF_MM, most=100)] = Field(
+        None,
+        description="how far lines run off past the cut edge, so that the seam before trimming "
+        "catches them; travel in the overhang lies there too. By default 6 mm, or half the "
+        "overhang where that is less; at least 2 mm, so that the cut misses the travel, and at "
+        'most the overhang less 2 mm. Without run-off: quilting.edge = "seam allowance"',
     )
     fold_room: Annotated[
         Literal["report", "move the other half"], choice("report", "move the other half")
@@ -122,7 +137,8 @@ class PanelSpec(Table):
 
     folds: Annotated[tuple[FoldSpec, ...], Entries(MOST_FOLDS, noun="folds")] = Field(
         (),
-        description="folds of a shape that brings none, in the order they are closed, at most 50",
+        description="folds of a shape that brings none, in the order they are closed; or what is "
+        "set about the folds that it brings; at most 50",
     )
     parts: Annotated[tuple[PartSpec, ...], Entries(MOST_PARTS, noun="parts")] = Field(
         (), description="names for the parts between those folds, at most 50"
@@ -156,19 +172,18 @@ class PanelSpec(Table):
 
 
 class EdgePlace(Table):
-    """A place measured in from an edge on the panel's centre line, or from two edges."""
+    """A place measured in from the middle of an edge, or from two edges."""
 
     table: ClassVar[str] = "at"
     rules: ClassVar[Rules | None] = edge_place
 
     from_: Annotated[str | tuple[str, str], one_or_two(text(), "edges")] = Field(
         alias="from",
-        description='the edge to measure from, such as "flap edge", or two of them in a list',
+        description='the edge to measure from, such as "flap edge", or two of them in a list; '
+        "a polygon's are named at points, a drawing's at file",
     )
     distance: Annotated[float | tuple[float, float], one_or_two(length(least=0), "distances")] = (
-        Field(
-            description="how far in from that edge on the centre line; from two edges a list of two"
-        )
+        Field(description="how far in from the middle of that edge; from two edges a list of two")
     )
 
 
@@ -202,6 +217,7 @@ class MateSpec(Table):
     """What is different about the other half of a closure."""
 
     table: ClassVar[str] = "mate"
+    rules: ClassVar[Rules | None] = mate
 
     sits: Annotated[Sits | None, choice("inside", "above", "below")] = Field(
         None, description="where it sits; by default so that the two halves meet"
@@ -209,6 +225,16 @@ class MateSpec(Table):
     fitted: Annotated[
         Fitted | None, choice("before quilting", "after quilting", "after lining")
     ] = Field(None, description="when it is put in; by default as the first half")
+    on: Annotated[str | None, text()] = Field(
+        None,
+        description="the part it lies on, where more than one lies over the first half; by "
+        "default the next one outside, else the next one inside",
+    )
+    at: Annotated[Point | EdgePlace | None, _PLACE] = Field(
+        None,
+        description="its centre, where it is placed by hand: [x, y] or "
+        '{ from = "front edge", distance = 32 }; it is checked that both halves meet',
+    )
 
 
 def _read_mate(value: object, units: Unit) -> object:

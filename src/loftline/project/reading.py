@@ -41,6 +41,7 @@ _MEANINGS: Final = (
     ("Unclosed array", "a bracket [ is not closed, or a comma is missing"),
     ("Unclosed inline table", "a brace { is not closed, or a comma is missing"),
     ("Unterminated string", "a quote is not closed"),
+    ('Expected "', "a quote is not closed"),
     ("Illegal character", "a quote is not closed, or the file holds a control character"),
     ("Unescaped", "inside quotes a backslash is written twice"),
     ("Expected ']'", "the bracket of [table] is not closed"),
@@ -48,6 +49,8 @@ _MEANINGS: Final = (
 _HEADER: Final = re.compile(
     r"\s*\[{1,2}\s*(hardware|keep_outs|fills|panel\.(?:darts|folds|parts)|cutting\.pockets)\s*\]"
 )
+_CURLY: Final = re.compile(r"[\u201c-\u201f\u2018\u2019]")
+_COMMA: Final = re.compile(r"=\s*([0-9]{1,9}),([0-9]{1,9})\s*(?:#|$)")
 _PLACE: Final = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 
@@ -176,7 +179,7 @@ def _syntax(message: str, text: str) -> str:
     place = _PLACE.search(message)
     meaning = next((says for start, says in _MEANINGS if message.startswith(start)), _ANY)
     if place is not None and place[1] is not None:
-        meaning = _single(text.split("\n")[int(place[1]) - 1], meaning)
+        meaning = _meant(text.split("\n")[int(place[1]) - 1], meaning)
     if place is None or place[1] is None:
         return f"at the end of the file: {meaning}"
     number = int(place[1])
@@ -184,12 +187,20 @@ def _syntax(message: str, text: str) -> str:
     return f"line {number}, column {place[2]}: {meaning}; the line is: {safe(line, 60)}"
 
 
-def _single(line: str, meaning: str) -> str:
-    """What is meant by a second ``[fills]``: the list's entries stand in double brackets."""
-    header = _HEADER.match(line)
-    if header is None:
-        return meaning
-    return f"{meaning}; each entry of this list has double brackets: write [[{header[1]}]]"
+def _meant(line: str, meaning: str) -> str:
+    """What the line was meant to be, where that is plain.
+
+    A second ``[fills]``: the list's entries stand in double brackets. Curly quotation marks:
+    what a word processor makes of straight ones. A comma in a number.
+    """
+    header, comma = _HEADER.match(line), _COMMA.search(line)
+    if header is not None:
+        return f"{meaning}; each entry of this list has double brackets: write [[{header[1]}]]"
+    if comma is not None:
+        return f"a number has a point, not a comma: write {comma[1]}.{comma[2]}"
+    if _CURLY.search(line):
+        return "quotation marks must be straight ones, as a plain text editor writes them"
+    return meaning
 
 
 def _refuse(says: str) -> NoReturn:

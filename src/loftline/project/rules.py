@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-import math
 from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 from typing import Final
@@ -11,8 +10,10 @@ from typing import Final
 from loftline.project.faults import Slip, listed, nearest
 from loftline.project.fold_tables import FOLDABLE, fold_slips, part_names
 from loftline.project.given import Given
+from loftline.project.limits import CLOTH_EDGE_MM, LEAST_RUN_OFF_MM
+from loftline.project.size_rules import size_slips
 from loftline.trade.hardware import KINDS, look_up, size_trouble
-from loftline.units import LEAST_HARDWARE_CLEARANCE_MM, format_length, show
+from loftline.units import LEAST_HARDWARE_CLEARANCE_MM, show
 
 _ROUNDING_MM: Final = 1e-9
 
@@ -23,14 +24,14 @@ PANEL_KEYS: Final[ShapeKeys] = MappingProxyType(
     {
         "rectangle": (("width", "height"), ("corner_radius", "folds", "parts")),
         "ellipse": (("width", "height"), ("folds", "parts")),
-        "folded pouch": (("width", "body", "flap"), ("flap_inset", "corner_radius")),
-        "flat sleeve": (("width", "body"), ()),
-        "boxed tote side": (("width", "height", "depth"), ()),
+        "folded pouch": (("width", "body", "flap"), ("flap_inset", "corner_radius", "folds")),
+        "flat sleeve": (("width", "body"), ("folds",)),
+        "boxed tote side": (("width", "height", "depth"), ("folds",)),
         "base": (("width", "height"), ("folds", "parts")),
         "zip pouch side": (("width", "height"), ("corner_radius", "folds", "parts")),
-        "strap": (("length", "width"), ()),
+        "strap": (("length", "width"), ("folds",)),
         "polygon": (("points",), ("holes", "corner_radius", "folds", "parts")),
-        "file": (("file",), ("drawn",)),
+        "file": (("file",), ("drawn", "folds", "parts")),
     }
 )
 KEEP_OUT_KEYS: Final[ShapeKeys] = MappingProxyType(
@@ -49,37 +50,22 @@ def panel(given: Given) -> Iterator[Slip]:
     yield from _corner_object(given, shape)
     yield from _darts(given, shape)
     yield from fold_slips(given, shape)
-    width, height = given.size("width"), given.size("height")
-    body, flap = given.size("body"), given.size("flap")
-    inset = given.length("flap_inset", 0.0) or 0.0
-    seam = given.length("seam_allowance", 10.0) or 0.0
+    yield from _run_off(given)
+    yield from size_slips(given, shape)
 
-    if shape == "rectangle" and width is not None and height is not None:
-        yield from _too_round(given, min(width, height) / 2, "half the shorter side")
-    if shape == "folded pouch" and body is not None and flap is not None and flap > body:
-        says = f"found {_found(given, 'flap')}; a flap longer than the body "
-        yield Slip(("flap",), says + f"({_size(body, given)}) would hang below the bag")
-    if shape == "folded pouch" and width is not None and inset >= width / 2:
-        says = f"found {_found(given, 'flap_inset')}; should be less than half the width "
-        yield Slip(("flap_inset",), says + f"({_size(width / 2, given)})")
-    elif shape == "folded pouch" and width is not None and flap is not None:
-        most = min(flap, width / 2 - inset)
-        yield from _too_round(given, most, "the flap's length and half its width")
-    if shape == "zip pouch side" and width is not None and height is not None:
-        yield from _too_round(given, min(width / 2, height), "half the width and the height")
-    depth = given.size("depth")
-    if shape == "boxed tote side" and depth is not None:
-        for key, size, share in (("width", width, 1), ("height", height, 2)):
-            if size is not None and depth >= share * size:
-                says = f"found {_found(given, 'depth')}; squares of half of it are cut out of the "
-                says += f"bottom corners, so of the {key} ({_size(size, given)}) nothing is left; "
-                yield Slip(("depth",), says + f"should be less than {_size(share * size, given)}")
-                break
-    across = (width,) if shape == "folded pouch" else (width, height)
-    narrow = min((side for side in across if side is not None), default=math.inf)
-    if shape != "polygon" and narrow <= 2 * seam:
-        says = f"found {_found(given, 'seam_allowance', seam)}; both sides of it take up the whole "
-        yield Slip(("seam_allowance",), says + f"panel, only {_size(narrow, given)} across")
+
+def _run_off(given: Given) -> Iterator[Slip]:
+    """Lines end on the cloth, a little before its edge."""
+    run_off, overhang = given.length("run_off"), given.length("overhang", 25.0)
+    if run_off is None or overhang is None or not 0 <= run_off <= 100:
+        return
+    most = overhang - CLOTH_EDGE_MM
+    if run_off > most + _ROUNDING_MM:
+        says = f"found {_found(given, 'run_off')}; lines would end on or beyond the edge of the "
+        says += f"cloth, the overhang is {_size(overhang, given)}; "
+        fits = most >= LEAST_RUN_OFF_MM - _ROUNDING_MM
+        should = f"should be at most {_size(most, given)}" if fits else "give more overhang"
+        yield Slip(("run_off",), says + should)
 
 
 def _corner_object(given: Given, shape: str | None) -> Iterator[Slip]:
@@ -155,7 +141,10 @@ def fill(given: Given) -> Iterator[Slip]:
 
 
 def quilting(given: Given) -> Iterator[Slip]:
-    """Stitch length one way or the other."""
+    """Stitch length one way or the other; an order that needs an edge has one."""
+    if given.text("order") == "from an edge" and not given.has("from_edge"):
+        says = 'is missing; the order "from an edge" needs the edge that is closed already'
+        yield Slip(("from_edge",), f'{says}, such as "bottom"')
     if not given.has("stitches_per_inch"):
         return
     found = show(given.raw("stitches_per_inch"))
@@ -184,7 +173,12 @@ def layers(given: Given) -> Iterator[Slip]:
 
 
 def machine(given: Given) -> Iterator[Slip]:
-    """A hoop with room inside its margin."""
+    """A hoop with room inside its margin; what only hand-guided sewing knows."""
+    if given.text("guided", "machine") == "machine":
+        for key in ("foot_kind", "throat"):
+            if given.has(key):
+                says = "is for a panel that you guide by hand; "
+                yield Slip((key,), f'{says}add guided = "hand", or take this key out')
     hoop = given.raw("hoop")
     margin = given.length("hoop_margin", 2.5)
     if not isinstance(hoop, list | tuple) or len(hoop) != 2 or margin is None:
@@ -288,22 +282,13 @@ def _shape_keys(
             yield Slip((key,), f"does not belong to {_article(shape)}, which takes {takes}")
 
 
-def _too_round(given: Given, most: float, what: str) -> Iterator[Slip]:
-    key, share = ("corner_object", 2) if given.has("corner_object") else ("corner_radius", 1)
-    size = given.length(key, 0.0)
-    if size is not None and size > share * (most + _ROUNDING_MM):
-        limit = f"twice {what}".replace("twice half ", "") if share == 2 else what
-        says = f"found {_found(given, key)}; should be at most {limit} "
-        yield Slip((key,), says + f"({_size(share * most, given)})")
-
-
 def _found(given: Given, key: str, default: float = 0.0) -> str:
     """The value as it is written, or the default in the maker's unit."""
-    return show(given.raw(key)) if given.has(key) else _size(default, given)
+    return given.found(key, default)
 
 
 def _size(mm: float, given: Given) -> str:
-    return format_length(mm, given.units)
+    return given.words(mm)
 
 
 def _article(shape: str | None) -> str:

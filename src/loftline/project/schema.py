@@ -15,6 +15,7 @@ from typing import Annotated, ClassVar, Self
 from pydantic import Field, model_validator
 
 from loftline.project import rules, work
+from loftline.project.costs_table import CostsSpec
 from loftline.project.cutting_tables import CuttingSpec
 from loftline.project.drawn_rules import drawn
 from loftline.project.faults import Slip, as_validation_error
@@ -59,6 +60,9 @@ class Project(Table):
         description="quilting designs, 1 to 50"
     )
     quilting: QuiltingSpec = Field(QuiltingSpec(), description="how the lines are sewn")
+    costs: CostsSpec = Field(
+        CostsSpec(), description="what the sewing order saves: travel, thread cuts, turns"
+    )
     thread: ThreadSpec = Field(ThreadSpec(), description="the two threads")
     layers: LayersSpec = Field(LayersSpec(), description="what the panel is made of")
     machine: MachineSpec = Field(MachineSpec(), description="the sewing machine")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated, ClassVar, Literal, get_args
 
 from pydantic import Field
 
@@ -20,13 +20,24 @@ from loftline.project.leaves import (
     text,
 )
 from loftline.project.list_leaves import pair
-from loftline.project.not_yet import LATER_FORMATS, LATER_ORDERS, LATER_SIDES
+from loftline.project.not_yet import LATER_FORMATS, LATER_SIDES
 from loftline.project.table import Rules, Table
 from loftline.trade.thread_numbers import read_weight
 from loftline.units import show, stitch_length_from_per_inch
 
 EdgeWay = Literal["overhang", "seam allowance", "none"]
-Order = Literal["least cost", "fewest cuts"]
+Order = Literal[
+    "least cost",
+    "fewest cuts",
+    "one way",
+    "alternate",
+    "centre out",
+    "beside the last line",
+    "from an edge",
+]
+ORDERS: tuple[Order, ...] = get_args(Order)
+FootKind = Literal["walking foot", "free-motion foot"]
+GuideBar = Literal["left", "right"]
 
 FORMATS: tuple[str, ...] = ("dst", "exp", "pes", "jef", "vp3", "svg", "csv", "json")
 """Files that can be asked for in ``machine.formats`` and by ``--format``."""
@@ -47,8 +58,15 @@ class QuiltingSpec(Table):
     edge: Annotated[EdgeWay, choice("overhang", "seam allowance", "none")] = Field(
         "overhang", description="where the needle may travel along the edge"
     )
-    order: Annotated[Order, choice("least cost", "fewest cuts", later=LATER_ORDERS)] = Field(
-        "least cost", description="what the sewing order saves first"
+    order: Annotated[Order, choice(*ORDERS)] = Field(
+        "least cost",
+        description="what the sewing order saves first, or how a maker orders channels by habit; "
+        "loftline plan --orders shows the price of each",
+    )
+    from_edge: Annotated[str | None, text()] = Field(
+        None,
+        description='order "from an edge": the edge that is closed already, or a fold, such as '
+        '"bottom" or "lower fold"; the lines next to it are sewn first, the others away from it',
     )
     placing_tolerance: Annotated[float, length(least=0, most=20)] = Field(
         0.0,
@@ -199,8 +217,27 @@ class MachineSpec(Table):
     )
     held: Annotated[str | None, text()] = Field(None, description="how the hoop holds the panel")
     foot: FootSpec | None = Field(None, description="reach of the presser foot")
+    foot_kind: Annotated[FootKind | None, choice("walking foot", "free-motion foot")] = Field(
+        None,
+        description="guided by hand: a walking foot sews forward only, on straight lines and wide "
+        "curves; it ties without going back and does not go round keep-outs",
+    )
+    # a walking foot is about 25 mm long, and drags the upper layer aslant on tighter curves (our
+    # own figure; makers say no more than "no tight curves")
+    tightest_turn: Annotated[float, length(over=0, most=1000)] = Field(
+        25.0,
+        description="radius of the tightest curve that the walking foot follows; sharp corners "
+        "are no matter, there the panel is turned under the needle",
+    )
     throat: Annotated[float | None, length(over=0)] = Field(
-        None, description="room between needle and pillar of the machine"
+        None,
+        description="guided by hand: room between needle and pillar of the machine, at the right "
+        "of the needle as you sit; the wide side of the panel is kept at the left",
+    )
+    guide_bar: Annotated[GuideBar, choice("left", "right")] = Field(
+        "right",
+        description='order "beside the last line": the side of the needle, as you sit, on which '
+        "the bar follows the last line",
     )
     stitches_per_minute: Annotated[float, number(least=10, most=5000)] = Field(
         600.0, description="sewing speed, stitches in a minute"

@@ -10,6 +10,7 @@ from loftline.project.given import Given
 from loftline.project.limits import (
     LARGEST_MM,
     MOST_CROSSINGS,
+    MOST_PIECES,
     MOST_POINTS_IN_ALL,
     MOST_STITCHES,
 )
@@ -28,6 +29,7 @@ def capped(given: Given) -> Iterator[Slip]:
     if corners > MOST_POINTS_IN_ALL:
         says = f"the outlines have {corners} points together; at most {MOST_POINTS_IN_ALL} are read"
         yield Slip((), says)
+    yield from _pieces(given)
     stitch = stitch_length_of(given.table("quilting"))
     if stitch is None or not 0.8 <= stitch <= 12:
         return
@@ -45,6 +47,21 @@ def capped(given: Given) -> Iterator[Slip]:
             continue
         stitches_left -= stitches
         crossings_left -= crossings
+
+
+def _pieces(given: Given) -> Iterator[Slip]:
+    """A slip at the entry that brings more pieces of hardware than are placed.
+
+    A row that only says how far apart its pieces are is counted once its edge is known.
+    """
+    pieces = 0
+    for i, entry in enumerate(given.tables("hardware")):
+        count = entry.table("at").number("count")
+        pieces += int(count) if count is not None and 1 <= count <= MOST_PIECES else 1
+        if pieces > MOST_PIECES:
+            says = f"the rows of hardware up to here have {pieces} pieces; at most {MOST_PIECES} "
+            yield Slip(("hardware", i, "at"), says + "are placed on a panel")
+            return
 
 
 def _families(design: Given) -> tuple[int, int]:

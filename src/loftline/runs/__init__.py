@@ -2,125 +2,124 @@
 
 from __future__ import annotations
 
-from functools import partial
-
-import numpy as np
+from collections.abc import Sequence
+from dataclasses import replace
 
 from loftline.errors import Step, does_nothing
-from loftline.runs.costs import CUT_COST, FEWEST_CUTS_COST
+from loftline.runs.costs import BY_HAND, BY_MACHINE, Costs, costs_of
+from loftline.runs.freely import ALIKE, Freely, plan_fewest, plan_freely
+from loftline.runs.laying import Priced, as_runs, no_runs, price
 from loftline.runs.network import make_network
+from loftline.runs.orders import RULES, Practice, plan_by_habit
 from loftline.runs.planning import Walks, plan_network
 from loftline.runs.view import to_networkx
-from loftline.values import Bools, Floats, Ints, Network, Runs
+from loftline.values import Habit, Lines, Network, Runs
 
-_NEAREST = 24
-
-__all__ = ["Walks", "make_network", "plan_network", "plan_runs", "to_networkx"]
+__all__ = [
+    "BY_HAND",
+    "BY_MACHINE",
+    "RULES",
+    "Costs",
+    "Practice",
+    "Walks",
+    "costs_of",
+    "make_network",
+    "plan_network",
+    "plan_orders",
+    "plan_runs",
+    "to_networkx",
+]
 
 
 def plan_runs(
-    network: Network, order: str = "least cost", seed: int = 0, step: Step = does_nothing
+    network: Network,
+    order: str = "least cost",
+    seed: int = 0,
+    step: Step = does_nothing,
+    *,
+    lines: Lines | None = None,
+    turn_cost: float = 0.0,
+    practice: Practice | None = None,
 ) -> Runs:
     """Order a network into runs.
 
     Args:
         network: lines and ways, noded.
-        order: ``"least cost"`` or ``"fewest cuts"`` (runs first, cost second).
+        order: ``"least cost"``, ``"fewest cuts"`` (runs first, cost second), or a habit
+            (:data:`~loftline.runs.orders.RULES`).
         seed: for ties.
         step: progress callback.
+        lines: what the network was made from; needed for a habit.
+        turn_cost: price of a turn of the panel. It steers the choice among plans of nearly
+            the same cost, and is no part of the cost.
+        practice: the machine's throat, and what a habit needs to know.
 
     Returns:
-        Runs in sewing order; costs in mm of sewing, the first run's thread cut not counted.
+        Runs in sewing order; costs in mm of sewing, the two ends of the first run not counted
+        where they are cheapest.
+
+    Raises:
+        ValueError: for a habit without lines, or without the edge that it needs.
     """
-    none = np.empty(0, np.int64)
+    (runs,) = plan_orders(
+        network, [order], seed, step, lines=lines, turn_cost=turn_cost, practice=practice
+    )
+    return runs
+
+
+def plan_orders(
+    network: Network,
+    orders: Sequence[str],
+    seed: int = 0,
+    step: Step = does_nothing,
+    *,
+    lines: Lines | None = None,
+    turn_cost: float = 0.0,
+    practice: Practice | None = None,
+) -> list[Runs]:
+    """The runs of several orders of one network, each as :func:`plan_runs` answers."""
     if not network.required.any():
-        return Runs(
-            edges=none,
-            forward=none.astype(bool),
-            repeat=none.astype(bool),
-            starts=np.zeros(1, np.int64),
-            cost=0.0,
-            least_cost=0.0,
-            optimal=True,
-            cut_cost=CUT_COST,
-        )
-    planned = partial(
-        plan_network,
-        network.u,
-        network.v,
-        network.cost,
-        network.required,
-        heading=_headings(network),
-        seed=seed,
-        step=step,
+        return [replace(no_runs(network), turn_cost=turn_cost) for _ in orders]
+    practice = Practice() if practice is None else practice
+    free = plan_freely(network, seed, step, turn_cost, practice)
+    found = []
+    for order in orders:
+        if order == "least cost":
+            runs = as_runs(
+                free.priced, network=network, least_cost=free.least_cost, optimal=free.optimal
+            )
+        elif order == "fewest cuts":
+            few = plan_fewest(network, free.priced, seed, step, practice)
+            habit = Habit(
+                order=order,
+                least_cost=min(free.least_cost, few.cost),
+                optimal=few is free.priced and free.optimal,
+                free_cost=free.priced.cost,
+            )
+            runs = _beside(few, habit, network, free)
+        elif lines is None:
+            raise ValueError(f"the order {order!r} needs the lines")
+        else:
+            habitual = plan_by_habit(network, lines, order, practice, seed=seed, step=step)
+            chosen = price(network, habitual.walks)
+            habit = Habit(
+                order=order,
+                least_cost=max(free.least_cost, habitual.least_cost),
+                optimal=habitual.optimal,
+                free_cost=free.priced.cost,
+            )
+            runs = _beside(chosen, habit, network, free)
+        found.append(replace(runs, turn_cost=turn_cost))
+    return found
+
+
+def _beside(chosen: Priced, habit: Habit, network: Network, free: Freely) -> Runs:
+    """Runs with the bound of any order, and beside it that of their own."""
+    runs = as_runs(
+        chosen,
+        network=network,
+        least_cost=free.least_cost,
+        optimal=free.optimal and chosen.cost <= free.priced.cost + ALIKE,
     )
-    walks = planned(CUT_COST)
-    # the bound is of the everyday price, whatever the order
-    shift = float(network.cost[network.required].sum()) + CUT_COST
-    cost, least, optimal = walks.cost - shift, walks.least_cost - shift, walks.optimal
-    if order == "fewest cuts" and len(walks.walks) > 1:
-        few = planned(FEWEST_CUTS_COST, nearest=_NEAREST)
-        if len(few.walks) < len(walks.walks):
-            walks = few
-            count = len(few.walks)
-            cost = few.cost - FEWEST_CUTS_COST * count + CUT_COST * count - shift
-            optimal = False
-    sequence = _sewing_order(network, walks)
-    edges = [np.array(walks.walks[i], np.int64) for i, _ in sequence]
-    forward = [np.array(walks.directions[i], bool) for i, _ in sequence]
-    for k, (_, turned) in enumerate(sequence):
-        if turned:
-            edges[k], forward[k] = edges[k][::-1], ~forward[k][::-1]
-    all_edges = np.concatenate(edges)
-    return Runs(
-        edges=all_edges,
-        forward=np.concatenate(forward),
-        repeat=_repeats(all_edges, network),
-        starts=np.concatenate([[0], np.cumsum([len(e) for e in edges])]).astype(np.int64),
-        cost=cost,
-        least_cost=cost if optimal else max(0.0, min(least, cost)),
-        optimal=optimal,
-        cut_cost=CUT_COST,
-    )
-
-
-def _headings(network: Network) -> Floats:
-    """Direction in which each edge leaves its two nodes, from its first and last stretch."""
-    first = network.starts[:-1]
-    last = network.starts[1:] - 1
-    out = network.points[first + 1] - network.points[first]
-    back = network.points[last - 1] - network.points[last]
-    heading = np.empty(2 * len(first))
-    heading[0::2] = np.arctan2(out[:, 1], out[:, 0])
-    heading[1::2] = np.arctan2(back[:, 1], back[:, 0])
-    return heading
-
-
-def _repeats(edges: Ints, network: Network) -> Bools:
-    order = np.argsort(edges, kind="stable")
-    again = np.zeros(len(edges), bool)
-    again[order[1:]] = edges[order[1:]] == edges[order[:-1]]
-    out: Bools = again & network.required[edges]
-    return out
-
-
-def _sewing_order(network: Network, walks: Walks) -> list[tuple[int, bool]]:
-    """Runs by nearest next start from the lower left, either way round."""
-    starts, ends = [], []
-    for walk, directions in zip(walks.walks, walks.directions, strict=True):
-        a, b = walk[0], walk[-1]
-        starts.append(network.nodes[network.u[a] if directions[0] else network.v[a]])
-        ends.append(network.nodes[network.v[b] if directions[-1] else network.u[b]])
-    first, last = np.array(starts), np.array(ends)
-    left = np.ones(len(first), bool)
-    here = network.nodes.min(axis=0)
-    sequence = []
-    for _ in range(len(first)):
-        to_first = np.where(left, np.hypot(*(first - here).T), np.inf)
-        to_last = np.where(left, np.hypot(*(last - here).T), np.inf)
-        turned = bool(to_last.min() < to_first.min())
-        i = int((to_last if turned else to_first).argmin())
-        left[i] = False
-        sequence.append((i, turned))
-        here = first[i] if turned else last[i]
-    return sequence
+    least = chosen.cost if habit.optimal else min(habit.least_cost, chosen.cost)
+    return replace(runs, habit=replace(habit, least_cost=least))

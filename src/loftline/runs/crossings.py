@@ -7,12 +7,17 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from loftline.geometry import distance_along, strokes
+from loftline.geometry import distance_along, ranges, strokes
 from loftline.values import Floats, Ints
 
-_DENSE = 2_000_000
-"""Pairs of segments solved in one array; for straight families most pairs do cross, so
-looking at all of them costs no more than the answer is long."""
+_STRAIGHT = 0.1
+"""Rows: segments that go aside by less than this part of their length, all taken together."""
+
+_MANY = 20_000_000
+"""Pairs that fit into memory."""
+
+_SLACK = 1e-6
+"""More than rounding moves a place when it is reckoned along a row."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,17 +65,12 @@ def find_crossings(points: Floats, starts: Ints, family: Ints) -> Crossings:
 
     Returns:
         The crossings, sorted by family pair. Work and memory grow with the number of
-        crossings for straight families, with n log n for curves.
+        crossings where one family of a pair is straight, with n log n for two of curves.
     """
     segments = explode(points, starts)
     of_family = family[segments.line] if len(family) else np.empty(0, np.int64)
     groups = [segments.of(np.flatnonzero(of_family == f)) for f in np.unique(of_family)]
-    found = [
-        _between(groups[i], groups[j])
-        for j in range(len(groups))
-        for i in range(j)
-        if _near(groups[i], groups[j])
-    ]
+    found = [_between(groups[i], groups[j]) for i, j in _overlapping(groups)]
     parts = [np.concatenate(column) for column in zip(*found, strict=True)] if found else None
     if parts is None:
         none = np.empty(0, np.int64)
@@ -84,33 +84,102 @@ def find_crossings(points: Floats, starts: Ints, family: Ints) -> Crossings:
     )
 
 
-def _near(one: Segments, other: Segments) -> bool:
-    a, b = np.concatenate([one.a, one.b]), np.concatenate([other.a, other.b])
-    apart = (a.min(0) > b.max(0)) | (b.min(0) > a.max(0))
-    return not bool(apart.any())
+def _overlapping(groups: list[Segments]) -> list[tuple[int, int]]:
+    """Pairs of groups whose bounding boxes meet, first below second, by the second."""
+    if not groups:
+        return []
+    low = np.array([np.minimum(g.a, g.b).min(axis=0) for g in groups])
+    high = np.array([np.maximum(g.a, g.b).max(axis=0) for g in groups])
+    met = (low[:, None] <= high[None]).all(axis=2)
+    j, i = np.nonzero(np.tril(met & met.T, -1))
+    return list(zip(i.tolist(), j.tolist(), strict=True))
 
 
 def _between(one: Segments, other: Segments) -> tuple[Floats, Ints, Floats, Ints, Floats]:
-    if len(one.a) * len(other.a) > 40 * _DENSE or _curved(one) or _curved(other):
-        tree = shapely.STRtree(strokes(other.a, other.b))
-        lines = strokes(one.a, one.b)
-        i, j = tree.query(lines, predicate="intersects")
-        return _solve(one, other, i, j)
-    rows = max(1, _DENSE // max(1, len(other.a)))
-    chunks = []
-    for start in range(0, len(one.a), rows):
-        i = np.arange(start, min(start + rows, len(one.a)))
-        pair_i = np.repeat(i, len(other.a))
-        pair_j = np.tile(np.arange(len(other.a)), len(i))
-        chunks.append(_solve(one, other, pair_i, pair_j))
-    points, first, first_along, second, second_along = (
-        np.concatenate(column) for column in zip(*chunks, strict=True)
-    )
-    return points, first, first_along, second, second_along
+    i, j = _candidates(one, other)
+    order = np.lexsort((j, i))
+    return _solve(one, other, i[order], j[order])
 
 
-def _curved(segments: Segments) -> bool:
-    return len(segments.line) > 4 * len(np.unique(segments.line))
+def _candidates(one: Segments, other: Segments) -> tuple[Ints, Ints]:
+    if _are_rows(one):
+        found = _meet_rows(one, other)
+        if found is not None:
+            return found[1], found[0]
+    elif _are_rows(other):
+        found = _meet_rows(other, one)
+        if found is not None:
+            return found
+    tree = shapely.STRtree(strokes(other.a, other.b))
+    i, j = tree.query(strokes(one.a, one.b), predicate="intersects")
+    return i, j
+
+
+def _are_rows(segments: Segments) -> bool:
+    reach = segments.b - segments.a
+    length = np.hypot(*reach.T)
+    along = _direction(segments)
+    aside = np.abs(reach[:, 0] * along[1] - reach[:, 1] * along[0])
+    return bool(length.sum() > 0 and aside.sum() <= _STRAIGHT * length.sum())
+
+
+def _direction(segments: Segments) -> Floats:
+    """Unit vector along the longest segment."""
+    reach = segments.b - segments.a
+    length = np.hypot(*reach.T)
+    longest = int(np.argmax(length))
+    along: Floats = reach[longest] / max(length[longest], _SLACK)
+    return along
+
+
+def _meet_rows(rows: Segments, other: Segments) -> tuple[Ints, Ints] | None:
+    """Pairs (other, rows) that may cross, where the rows are about parallel.
+
+    Rows side by side are bands that do not overlap, each with its pieces in order along it.
+    A segment crosses a run of neighbouring bands; the stretch of it within a band tells
+    which pieces it may meet there. ``None`` where so much lies across the rows that nearly
+    all pairs would be looked at.
+    """
+    along = _direction(rows)
+    frame = np.column_stack([along, (-along[1], along[0])])
+    (ua, wa), (ub, wb) = (rows.a @ frame).T, (rows.b @ frame).T
+    low, high = np.minimum(wa, wb), np.maximum(wa, wb)
+    # bands: overlapping widths taken together
+    order = np.argsort(low, kind="stable")
+    top = np.maximum.accumulate(high[order])
+    fresh = np.append(True, low[order][1:] > top[:-1])
+    band = np.empty(len(order), np.int64)
+    band[order] = np.cumsum(fresh) - 1
+    begin = np.flatnonzero(fresh)
+    floor = low[order][begin] - _SLACK
+    ceiling = top[np.append(begin[1:], len(order)) - 1] + _SLACK
+    # pieces along each band, on one axis for all bands
+    left, right = np.minimum(ua, ub), np.maximum(ua, ub)
+    (pa, qa), (pb, qb) = (other.a @ frame).T, (other.b @ frame).T
+    least = min(left.min(), pa.min(), pb.min())
+    stride = max(right.max(), pa.max(), pb.max()) - least + 1.0
+    order = np.lexsort((left, band))
+    start = (band * stride + left - least)[order]
+    end = np.maximum.accumulate((band * stride + right - least)[order])
+    # which bands each segment meets, and where along them
+    first = np.searchsorted(ceiling, np.minimum(qa, qb), side="left")
+    count = np.searchsorted(floor, np.maximum(qa, qb), side="right") - first
+    if count.sum() > _MANY:
+        return None
+    which = np.repeat(np.arange(len(pa)), count)
+    met = ranges(first, count)
+    rise = (qb - qa)[which]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = np.stack([floor[met] - qa[which], ceiling[met] - qa[which]]) / rise
+    share = np.where(rise == 0, np.array([[0.0], [1.0]]), np.clip(share, 0, 1))
+    place = pa[which] + share * (pb - pa)[which]
+    shift = met * stride - least
+    begin = np.searchsorted(end, shift + place.min(axis=0) - _SLACK, side="left")
+    stop = np.searchsorted(start, shift + place.max(axis=0) + _SLACK, side="right")
+    count = np.maximum(stop - begin, 0)
+    if count.sum() > _MANY:
+        return None
+    return np.repeat(which, count), order[ranges(begin, count)]
 
 
 def _solve(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -10,7 +10,7 @@ from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
-from loftline.geometry import distance_along, lengths, strokes
+from loftline.geometry import distance_along, lengths, only_polygons, strokes
 from loftline.units import LEAST_STITCH_MM
 from loftline.values import Area, Bools, Floats, Ints, Lines, Ways
 
@@ -26,7 +26,8 @@ SAME_POINT_MM = 0.02
 
 _ON_RING_MM = 1e-4
 _STRAY_MM = 0.02
-_BEND_MM = 10.0
+_BENDS_MM = (10.0, 3.0, 1.0, 0.5)
+"""Last stretch of a line that may be bent to its moved end, longest tried first."""
 
 
 def settle_ends(lines: Lines, ways: Ways, sewable: Area) -> tuple[Floats, Ints, Ends]:
@@ -45,32 +46,51 @@ def settle_ends(lines: Lines, ways: Ways, sewable: Area) -> tuple[Floats, Ints, 
     """
     points = lines.points.copy()
     ends = Ends.find(points, lines.starts, lines.closed, ways)
+    if len(ways.joints):
+        ends = ends.joined(ways)
     points[ends.index] = ends.points[ends.node]
     moved = np.hypot(*(points - lines.points).T) > 1e-9
     if not moved.any():
         return points, lines.starts, ends
     line_of = np.repeat(np.arange(len(lines)), np.diff(lines.starts))
-    suspects = np.unique(line_of[moved])
-    ground = shapely.buffer(sewable, _STRAY_MM)
+    ground = only_polygons(shapely.buffer(sewable, _STRAY_MM))
     shapely.prepare(ground)
-    stray = [
-        i
-        for i in suspects.tolist()
-        if not ground.covers(shapely.LineString(points[lines.starts[i] : lines.starts[i + 1]]))
-    ]
-    if not stray:
+    stray = _strays(np.unique(line_of[moved]), points, lines.starts, ground)
+    if not len(stray):
         return points, lines.starts, ends
-    return _bend(lines, points, ends, moved & np.isin(line_of, stray))
+    turned = np.flatnonzero(moved & np.isin(line_of, stray))
+    reach = np.full(len(turned), _BENDS_MM[0])
+    bent = _bend(lines, points, ends, turned, reach)
+    for shorter in _BENDS_MM[1:]:
+        stray = _strays(stray, bent[0], bent[1], ground)
+        if not len(stray):
+            break
+        reach[np.isin(line_of[turned], stray)] = shorter
+        bent = _bend(lines, points, ends, turned, reach)
+    return bent
 
 
-def _bend(lines: Lines, points: Floats, ends: Ends, turned: Bools) -> tuple[Floats, Ints, Ends]:
-    """Keep lines as drawn but for a last stretch to their moved ends."""
-    at = np.flatnonzero(turned)
+def _strays(which: Ints, points: Floats, starts: Ints, ground: Area) -> Ints:
+    """Those of some lines that leave the ground."""
+    return np.array(
+        [
+            i
+            for i in which.tolist()
+            if not ground.covers(shapely.LineString(points[starts[i] : starts[i + 1]]))
+        ],
+        np.int64,
+    )
+
+
+def _bend(
+    lines: Lines, points: Floats, ends: Ends, at: Ints, reach: Floats
+) -> tuple[Floats, Ints, Ends]:
+    """Keep lines as drawn but for a last stretch of ``reach`` to their moved ends ``at``."""
     first = np.isin(at, lines.starts[:-1])
     drawn = lines.points
     inward = drawn[np.where(first, at + 1, at - 1)] - drawn[at]
-    reach = np.hypot(*inward.T)
-    knee = drawn[at] + inward * (np.minimum(_BEND_MM, reach / 3) / reach)[:, None]
+    whole = np.hypot(*inward.T)
+    knee = drawn[at] + inward * (np.minimum(reach, whole / 3) / whole)[:, None]
     before = np.where(first, at + 1, at)
     line_of = np.repeat(np.arange(len(lines)), np.diff(lines.starts))
     added = np.bincount(line_of[at], minlength=len(lines))
@@ -78,7 +98,7 @@ def _bend(lines: Lines, points: Floats, ends: Ends, turned: Bools) -> tuple[Floa
     return (
         np.insert(points, before, knee, axis=0),
         lines.starts + np.concatenate([[0], np.cumsum(added)]),
-        Ends(index=index, node=ends.node, points=ends.points, ring=ends.ring, along=ends.along),
+        replace(ends, index=index),
     )
 
 
@@ -90,12 +110,14 @@ class Ends:
         index: ``(e,)`` index of each end among the lines' packed points.
         node: ``(e,)`` its node.
         points: ``(n,)`` places of the nodes.
-        ring, along: ``(n,)`` the ring a node lies on (-1: none) and how far along it.
+        on_ring: ``(k,)`` nodes that lie on rings, once for each ring they lie on.
+        ring, along: ``(k,)`` the ring each lies on and how far along it.
     """
 
     index: Ints
     node: Ints
     points: Floats
+    on_ring: Ints
     ring: Ints
     along: Floats
 
@@ -131,12 +153,51 @@ class Ends:
         leader = np.full(count, len(index))
         np.minimum.at(leader, node, np.arange(len(index)))
         leader[node[leads]] = np.flatnonzero(leads)
+        on_ring = np.flatnonzero(ring[leader] >= 0)
         return cls(
             index=index,
             node=node,
             points=points[index[leader]],
-            ring=ring[leader],
-            along=along[leader],
+            on_ring=on_ring,
+            ring=ring[leader][on_ring],
+            along=along[leader][on_ring],
+        )
+
+    def joined(self, ways: Ways) -> Ends:
+        """The same with a node wherever one ring leaves another, on both rings."""
+        node, places = self.node.copy(), [*self.points]
+        on_ring, ring, along = self.on_ring.tolist(), self.ring.tolist(), self.along.tolist()
+        total = lengths(ways.points, ways.starts)
+        which, rings, far = _rings_at(ways.joints, ways)
+        for j, place in enumerate(ways.joints):
+            meets = list(zip(rings[which == j].tolist(), far[which == j].tolist(), strict=True))
+            found = {}
+            for r, s in meets:
+                apart = [
+                    min(abs(a - s), total[r] - abs(a - s)) if q == r else np.inf
+                    for q, a in zip(ring, along, strict=True)
+                ]
+                nearest = int(np.argmin(apart)) if apart else 0
+                if apart and apart[nearest] <= MERGE_MM:
+                    found[r] = on_ring[nearest]
+            if found:
+                here = min(found.values())
+            else:
+                here = len(places)
+                places.append(place)
+            node[np.isin(node, list(found.values()))] = here
+            on_ring = [here if n in found.values() else n for n in on_ring]
+            fresh = [(r, s) for r, s in meets if r not in found]
+            on_ring += [here] * len(fresh)
+            ring += [r for r, _ in fresh]
+            along += [s for _, s in fresh]
+        return Ends(
+            index=self.index,
+            node=node,
+            points=np.array(places).reshape(-1, 2),
+            on_ring=np.array(on_ring, np.int64),
+            ring=np.array(ring, np.int64),
+            along=np.array(along, np.float64),
         )
 
 
@@ -144,17 +205,33 @@ def _on_rings(ends: Floats, ways: Ways) -> tuple[Ints, Floats]:
     """The ring each end lies on, ``-1`` where there is none, and how far along it."""
     ring = np.full(len(ends), -1)
     along = np.zeros(len(ends))
-    if not len(ends) or not len(ways.points):
-        return ring, along
+    end, owner, far = _rings_at(ends, ways)
+    # the first ring that holds it: a ring round a strip shares its ends with the edge
+    first = np.append(True, np.diff(end) > 0)[: len(end)]
+    ring[end[first]] = owner[first]
+    along[end[first]] = far[first]
+    return ring, along
+
+
+def _rings_at(places: Floats, ways: Ways) -> tuple[Ints, Ints, Floats]:
+    """Each place with each ring it lies on, and how far along: sorted by place, then ring."""
+    none = np.empty(0, np.int64)
+    if not len(places) or not len(ways.points):
+        return none, none, np.empty(0)
     owner = np.repeat(np.arange(len(ways.starts) - 1), np.diff(ways.starts))
     piece = np.flatnonzero(owner[1:] == owner[:-1])
     a, b = ways.points[piece], ways.points[piece + 1]
     tree = shapely.STRtree(strokes(a, b))
-    end, hit = tree.query_nearest(shapely.points(ends), max_distance=_ON_RING_MM, all_matches=False)
-    ring[end] = owner[piece[hit]]
+    at = np.asarray(shapely.points(places), dtype=object)
+    end, hit = tree.query(at, predicate="dwithin", distance=_ON_RING_MM)
+    apart = shapely.distance(at[end], strokes(a[hit], b[hit]))
+    ring = owner[piece[hit]]
+    order = np.lexsort((hit, apart, ring, end))
+    end, hit, ring = end[order], hit[order], ring[order]
+    first = np.append(True, (np.diff(end) > 0) | (np.diff(ring) > 0))[: len(end)]
+    end, hit, ring = end[first], hit[first], ring[first]
     start = distance_along(ways.points, ways.starts)[piece[hit]]
-    along[end] = start + np.hypot(*(ends[end] - a[hit]).T)
-    return ring, along
+    return end, ring, start + np.hypot(*(places[end] - a[hit]).T)
 
 
 def _snap_to_corners(points: Floats, index: Ints, ring: Ints, along: Floats, ways: Ways) -> None:

@@ -18,6 +18,7 @@ from scipy.sparse.csgraph import connected_components
 from loftline.runs.parity import HUB, Near
 from loftline.values import Ints
 
+_NEVER = 1 << 50
 _TRIES = 40
 """Exchanges tried for connectedness in one pass of the descent."""
 
@@ -30,18 +31,20 @@ class Terminals:
         component: ``(t,)`` component of the required edges that each terminal lies in.
         components: how many there are.
         near: pairs of terminals nearer than a thread cut, sorted by first, then second.
-        cut: cost of a thread cut in thousandths; ``None`` forbids cuts.
+        ends: ``(t,)`` what a run's end costs at each, in thousandths; ``None`` forbids cuts.
     """
 
     component: Ints
     components: int
     near: Near
-    cut: int | None
+    ends: Ints | None
 
-    @property
-    def unreachable(self) -> int:
-        """Cost of a link between terminals that are not near: two run ends, or never."""
-        return self.cut if self.cut is not None else 1 << 50
+    def apart(self, a: Ints, b: Ints) -> Ints:
+        """Cost of links between terminals that are not near: two run ends, or never."""
+        if self.ends is None:
+            return np.full(len(a), _NEVER)
+        price = np.append(self.ends, 0)
+        return np.asarray(price[a] + price[b])
 
     def costs(self, a: Ints, b: Ints) -> Ints:
         """Cost of links ``(a, b)`` in thousandths."""
@@ -50,19 +53,17 @@ class Terminals:
         keys = self.near.first * size + self.near.second
         key = low * size + high
         at = np.minimum(np.searchsorted(keys, key), max(len(keys) - 1, 0))
-        cost = np.full(len(a), self.unreachable, np.int64)
+        # the hub is index -1, which finds the price of nothing
+        cost = self.apart(a, b)
         if len(keys):
             hit = keys[at] == key
             cost[hit] = self.near.cost[at[hit]]
         cost[a == b] = 0
-        half = (self.cut or 0) // 2
-        one = (a == HUB) ^ (b == HUB)
-        cost[one] = half if self.cut is not None else self.unreachable
         return cost
 
     def groups(self, links: Ints) -> tuple[int, Ints]:
         """How many pieces links leave, the hub counted, and the piece of each link."""
-        nodes = self.components + (self.cut is not None)
+        nodes = self.components + (self.ends is not None)
         ends = np.where(links == HUB, self.components, self.component[links])
         graph = coo_matrix((np.ones(len(links)), (ends[:, 0], ends[:, 1])), shape=(nodes, nodes))
         count, label = connected_components(graph, directed=False)
@@ -88,7 +89,7 @@ def join(links: Ints, terminals: Terminals) -> Ints | None:
         moves = _moves(links, terminals, label, apart=True)
         if not _apply(links, moves, terminals, label):
             return None
-        if terminals.cut is not None:
+        if terminals.ends is not None:
             links = _split_far(links, terminals)
 
 
@@ -102,7 +103,7 @@ def descend(links: Ints, terminals: Terminals, passes: int) -> Ints:
             trial = links.copy()
             trial[i] = (a, c)
             trial[j] = (b, d)
-            if terminals.cut is not None:
+            if terminals.ends is not None:
                 trial = _split_far(trial, terminals)
             if terminals.groups(trial)[0] == 1:
                 links = trial
@@ -141,11 +142,14 @@ def _moves(links: Ints, terminals: Terminals, label: Ints, *, apart: bool) -> In
     now = terminals.costs(links[:, 0], links[:, 1])
     added = cost + terminals.costs(b, d) - now[i] - now[j]
     moves = np.column_stack([added, i, j, a, b, c, d])
-    if terminals.cut is not None and apart:
+    if terminals.ends is not None and apart:
         whole = np.flatnonzero((links != HUB).all(axis=1))
         hub = np.full(len(whole), HUB)
         give = np.column_stack(
-            [terminals.cut - now[whole], whole, hub, links[whole, 0], hub, links[whole, 1], hub]
+            [
+                terminals.apart(links[whole, 0], links[whole, 1]) - now[whole],
+                *(whole, hub, links[whole, 0], hub, links[whole, 1], hub),
+            ]
         )
         moves = np.concatenate([moves, give])
     return moves[np.lexsort((moves[:, 3], moves[:, 5], moves[:, 0]))]
@@ -165,7 +169,7 @@ def _apply(links: Ints, moves: Ints, terminals: Terminals, label: Ints) -> bool:
     touched: set[int] = set()
     extra: list[tuple[int, int]] = []
     for added, i, j, a, b, c, d in moves.tolist():
-        if added >= terminals.unreachable and terminals.cut is None:
+        if added >= _NEVER and terminals.ends is None:
             break
         if i in touched or j in touched:
             continue
@@ -196,7 +200,8 @@ def _hub_label(links: Ints, label: Ints) -> int:
 def _split_far(links: Ints, terminals: Terminals) -> Ints:
     """A link no nearer than a cut is two run ends."""
     cost = terminals.costs(links[:, 0], links[:, 1])
-    far = (cost >= terminals.unreachable) & (links != HUB).all(axis=1)
+    apart = terminals.apart(links[:, 0], links[:, 1])
+    far = (cost >= apart) & (links != HUB).all(axis=1) & (links[:, 0] != links[:, 1])
     pairless = (links == HUB).all(axis=1)
     if not far.any() and not pairless.any():
         return links

@@ -25,14 +25,14 @@ class Order:
     """A sequence of lines with directions, as the list of their ends in sewing order."""
 
     def __init__(self, terminals: Terminals, other: list[int]) -> None:
-        if terminals.cut is None:
+        if terminals.ends is None:
             raise ValueError("the order of lines needs a price for a thread cut")
         self.other = other
-        self.cut = terminals.cut
         count = len(terminals.component)
         # the last row and column are the hub's, which is what index -1 finds
-        self.cost = [[self.cut] * count + [self.cut // 2] for _ in range(count)]
-        self.cost.append([self.cut // 2] * (count + 1))
+        self.ends = np.append(terminals.ends, 0)
+        self.cost: list[list[int]] = (self.ends[:, None] + self.ends).tolist()
+        self.cut = 2 * int(np.median(terminals.ends))
         self.near: list[list[int]] = [[] for _ in range(count)]
         near = terminals.near
         for a, b, c in zip(
@@ -48,7 +48,7 @@ class Order:
     def total(self, ends: list[int]) -> int:
         """Cost of all links of a sequence, the first and last run ends counted."""
         inner = sum(self.cost[a][b] for a, b in zip(ends[1:-1:2], ends[2::2], strict=True))
-        return inner + self.cut
+        return inner + self.cost[HUB][ends[0]] + self.cost[HUB][ends[-1]]
 
     def search(self, ends: list[int], kicks: int, rng: np.random.Generator, goal: int) -> list[int]:
         """Iterated local search from a sequence; never worse than where it began.
@@ -245,7 +245,7 @@ def to_links(ends: list[int], order: Order) -> Ints:
     """Links of a sequence; a gap as dear as a thread cut becomes two run ends."""
     links = [(HUB, ends[0])]
     for a, b in zip(ends[1:-1:2], ends[2::2], strict=True):
-        if order.cost[a][b] >= order.cut:
+        if order.cost[a][b] >= order.ends[a] + order.ends[b]:
             links += [(a, HUB), (HUB, b)]
         else:
             links.append((a, b))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from loftline.geometry import distance_along, ranges
-from loftline.runs.costs import EDGE_COST, RING_COST
+from loftline.runs.costs import BY_MACHINE, Costs
 from loftline.runs.ends import Ends
 from loftline.values import Floats, Ints, Way, Ways
 
@@ -24,7 +24,7 @@ class WayPieces:
     starts: Ints
 
 
-def cut_rings(ways: Ways, ends: Ends, nodes: Floats) -> WayPieces:
+def cut_rings(ways: Ways, ends: Ends, nodes: Floats, costs: Costs = BY_MACHINE) -> WayPieces:
     """The pieces of the rings between neighbouring nodes, where travel is allowed."""
     u: list[Ints] = []
     v: list[Ints] = []
@@ -32,11 +32,12 @@ def cut_rings(ways: Ways, ends: Ends, nodes: Floats) -> WayPieces:
     cost: list[Floats] = []
     points: list[Floats] = []
     sizes: list[Ints] = []
-    for r in np.unique(ends.ring[ends.ring >= 0]).tolist():
-        on = np.flatnonzero(ends.ring == r)
-        if len(on) < 2:
+    for r in np.unique(ends.ring).tolist():
+        member = np.flatnonzero(ends.ring == r)
+        if len(member) < 2:
             continue
-        on = on[np.argsort(ends.along[on], kind="stable")]
+        member = member[np.argsort(ends.along[member], kind="stable")]
+        on = ends.on_ring[member]
         ring = ways.points[ways.starts[r] : ways.starts[r + 1]]
         kind = ways.kind[ways.starts[r] : ways.starts[r + 1]]
         allowed = ways.open[ways.starts[r] : ways.starts[r + 1]]
@@ -45,7 +46,7 @@ def cut_rings(ways: Ways, ends: Ends, nodes: Floats) -> WayPieces:
         # the ring laid out once and half again, from its first node to that node again
         place = np.concatenate([along[:-1], along[:-1] + total])
         corner = np.concatenate([ring[:-1], ring[:-1]])
-        stop = np.append(ends.along[on], ends.along[on[0]] + total)
+        stop = np.append(ends.along[member], ends.along[member[0]] + total)
         used = (place > stop[0] + 1e-9) & (place < stop[-1] - 1e-9)
         # a corner on a node would only repeat its point
         gap = np.abs(place - stop[np.clip(np.searchsorted(stop, place), 1, len(stop) - 1)])
@@ -59,11 +60,13 @@ def cut_rings(ways: Ways, ends: Ends, nodes: Floats) -> WayPieces:
         step = np.diff(merged)
         middle = (merged[1:] + merged[:-1]) / 2 % total
         piece = np.clip(np.searchsorted(along, middle, side="right") - 1, 0, len(ring) - 2)
-        weight = np.where(kind[piece] == Way.EDGE, EDGE_COST, RING_COST) * step
+        weight = np.where(kind[piece] == Way.EDGE, costs.edge, costs.keep_out) * step
         at = np.flatnonzero(node >= 0)
         begin, end = at[:-1], at[1:]
         barred = np.add.reduceat((~allowed[piece]).astype(np.int64), begin) > 0
         rounds = np.add.reduceat((kind[piece] == Way.RING).astype(np.int64), begin) > 0
+        if not costs.round_keep_outs:
+            barred |= rounds
         each = np.add.reduceat(weight, begin)
         begin, end = begin[~barred], end[~barred]
         size = end - begin + 1

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import numpy as np
+import shapely
 
+from loftline.geometry import inside_seams
 from loftline.project import Project
 from loftline.stitches.moves import clear_origin, obstacles, route
-from loftline.stitches.path import lay_path
+from loftline.stitches.path import Path, lay_path
 from loftline.stitches.placing import place_stitches
 from loftline.stitches.ties import FEWEST_HOLES, MOST, with_ties
 from loftline.trade.fabrics import keeps_holes
 from loftline.units import NEEDLE_GRID_MM
-from loftline.values import Floats, Ints, Network, Panel, Runs, Sewn
+from loftline.values import Bools, Floats, Ints, Network, Panel, Runs, Sewn
 
 __all__ = ["make_sewn"]
 
@@ -42,7 +44,14 @@ def make_sewn(project: Project, panel: Panel, network: Network, runs: Runs) -> S
     placed = place_stitches(path, min(project.quilting.stitch_length, longest))
     outer = project.layers.outer
     most = FEWEST_HOLES if keeps_holes(outer.kind, told=outer.keeps_holes) else MOST
-    placed, kind = with_ties(path, placed, most)
+    by_hand = project.machine.guided == "hand"
+    placed, kind = with_ties(
+        path,
+        placed,
+        most,
+        forward=by_hand and project.machine.foot_kind == "walking foot",
+        wanted=_inside(panel, path) if by_hand else None,
+    )
     area = obstacles(panel.keep_outs)
     origin = clear_origin(_centre(placed.x, placed.y), area)
     points = np.column_stack([placed.x, placed.y])
@@ -58,6 +67,17 @@ def make_sewn(project: Project, panel: Panel, network: Network, runs: Runs) -> S
         via_run=placed.run[fresh][move],
         origin=origin,
     )
+
+
+def _inside(panel: Panel, path: Path) -> Bools | None:
+    """Which run ends are caught in no seam, and so need a tie; ``None`` for all."""
+    if panel.seam_allowance <= 0:
+        return None
+    finished = inside_seams(panel.outline, panel.seam_allowance)
+    shapely.prepare(finished)
+    at = np.column_stack([path.starts[:-1], path.starts[1:] - 1])
+    x, y = path.points[at].transpose(2, 0, 1)
+    return np.asarray(shapely.intersects_xy(finished, x, y), np.bool_)
 
 
 def _mm(tenths: Ints) -> Floats:

@@ -25,6 +25,7 @@ _FIRST_ERROR = 0.08
 """Sagitta aimed at; rounding and the estimate of the radius take up the rest."""
 
 _ROUNDS = 12
+_EVENINGS = 3
 _NEAR = LEAST_STITCH_MM + 0.15
 _GENTLE = math.radians(0.5)
 
@@ -107,15 +108,26 @@ def _anchors(path: Path, turn: Floats) -> Bools:
     # turning off a line at a crossing, or back on itself
     fixed |= path.joint & (np.abs(turn) > math.radians(CORNER_DEGREES))
     corner = ~fixed & (np.abs(turn) > math.radians(CORNER_DEGREES))
-    # a corner with no room for a stitch beside a fixed point is left to the chord error
     where = np.flatnonzero(fixed | corner)
     gap = np.diff(path.along[where])
-    gap[fixed[where[:-1]] & (gap < 0)] = np.inf
-    tight = np.zeros(len(where), bool)
-    tight[1:] |= gap < _NEAR
-    tight[:-1] |= gap < _NEAR
-    corner[where[tight]] = False
-    return fixed | corner
+    gap[gap < 0] = 2 * _NEAR  # from run to run
+    place = np.concatenate([[0.0], np.cumsum(gap)])
+    kept = fixed[where] | _roomy(place)
+    rest = np.flatnonzero(~kept)
+    for i in rest[np.argsort(-np.abs(turn[where[rest]]), kind="stable")]:
+        # with no room for a stitch beside another point it is left to the chord error
+        first, end = np.searchsorted(place, (place[i] - _NEAR, place[i] + _NEAR))
+        kept[i] = not kept[first:end].any()
+    anchor = np.zeros(n, bool)
+    anchor[where[kept]] = True
+    return anchor
+
+
+def _roomy(place: Floats) -> Bools:
+    """Places with room for a stitch on both sides."""
+    room = np.concatenate([[True], np.diff(place) >= _NEAR, [True]])
+    both: Bools = room[1:] & room[:-1]
+    return both
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -178,7 +190,13 @@ class _Spacing:
         path = self.path
         need = self.density * self.step
         total = np.add.reduceat(need, at)
-        count = np.maximum(np.ceil(total - 1e-6), 1.0)
+        # a span too short for its wish gets fewer stitches, none of them too short to sew
+        most = np.floor(np.add.reduceat(self.step, at) / _NEAR + 1e-6)
+        count = np.maximum(np.minimum(np.ceil(total - 1e-6), most), 1.0)
+        for _ in range(_EVENINGS):
+            cap = total / (count * _NEAR)
+            need = np.minimum(need, cap[span] * self.step)
+            total = np.add.reduceat(need, at)
         ends = np.isin(at, path.starts[1:] - 1)
         # from a run's last point to the next run's first: one step that is no stitch
         count[ends] = 1.0

@@ -6,9 +6,11 @@ Packed polylines are one ``(n, 2)`` array of points and an ``(m + 1,)`` array of
 line ``i`` is ``points[starts[i]:starts[i + 1]]``.
 """
 
+from loftline.values.closed import Affine, ClosedFace, Shown
 from loftline.values.common import (
     KIND_WORDS,
     Area,
+    Bends,
     Bools,
     ClosedTo,
     EdgeWay,
@@ -21,16 +23,39 @@ from loftline.values.common import (
     Sits,
     Way,
 )
-from loftline.values.panel import Dart, Fold, KeepOut, Panel, Part, Piece, Ways
+from loftline.values.panel import ClosedEdge, Dart, Fold, KeepOut, Panel, Part, Piece, Ways
 from loftline.values.plan import Plan
-from loftline.values.report import Band, Cloth, CutPiece, CutPlace, CuttingList, Layout, Report
-from loftline.values.sewing import Field, Hooping, Lines, Network, Runs, Sewn
+from loftline.values.report import (
+    Band,
+    Cloth,
+    CutPiece,
+    CutPlace,
+    CuttingList,
+    Layout,
+    OrderPrice,
+    Report,
+)
+from loftline.values.sewing import (
+    COST_WORDS,
+    Field,
+    Habit,
+    Hooping,
+    Lines,
+    Network,
+    Runs,
+    Sewn,
+)
 
 __all__ = [
+    "COST_WORDS",
     "KIND_WORDS",
+    "Affine",
     "Area",
     "Band",
+    "Bends",
     "Bools",
+    "ClosedEdge",
+    "ClosedFace",
     "ClosedTo",
     "Cloth",
     "CutPiece",
@@ -42,6 +67,7 @@ __all__ = [
     "Fitted",
     "Floats",
     "Fold",
+    "Habit",
     "Hooping",
     "Ints",
     "KeepOut",
@@ -50,6 +76,7 @@ __all__ = [
     "Lines",
     "Material",
     "Network",
+    "OrderPrice",
     "Panel",
     "Part",
     "Piece",
@@ -58,6 +85,7 @@ __all__ = [
     "Report",
     "Runs",
     "Sewn",
+    "Shown",
     "Sits",
     "Way",
     "Ways",

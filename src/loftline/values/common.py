@@ -20,6 +20,7 @@ Fitted = Literal["before quilting", "after quilting", "after lining"]
 Material = Literal["outer", "foam", "lining"]
 EdgeWay = Literal["overhang", "seam allowance", "none"]
 ClosedTo = Literal["nothing", "quilting", "travel", "both"]
+Bends = Literal["flat", "square"]
 
 
 class Kind(IntEnum):
@@ -42,3 +43,4 @@ class Way(IntEnum):
     LINE = 0
     EDGE = 1
     RING = 2
+    STEP = 3

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from shapely import Polygon
 
 from loftline.errors import Finding
+from loftline.values.closed import ClosedFace
 from loftline.values.common import (
     Area,
+    Bends,
     Bools,
     ClosedTo,
     EdgeWay,
@@ -29,6 +31,11 @@ class Fold:
         closed_to: what may not cross it: quilting lines, travel, both, or nothing.
         gap: width of the strip along it that has no foam, mm.
         crease: whether a line is sewn along it, so that it folds there.
+        bends: flat, or square as an edge of a box does.
+        over: of the fold that stands for two square ones, the parts it brings face to face over
+            the strip between them; empty for a fold that joins what touches it.
+        across: the places it passes over the whole ground, through the overhang too.
+        strip: where it is closed to quilting, the strip of the ground that lines keep out of.
     """
 
     name: str
@@ -37,6 +44,10 @@ class Fold:
     closed_to: ClosedTo = "nothing"
     gap: float = 0.0
     crease: bool = False
+    bends: Bends = "flat"
+    over: tuple[tuple[str, str], ...] = ()
+    across: tuple[Point, ...] = ()
+    strip: Area | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,6 +124,8 @@ class Dart:
         tip: where the two legs meet.
         legs: the two sides that are sewn together, ``(k, 2)`` each, from the panel's edge to
             the tip.
+        boxed: of a boxed corner the depth it gives the bag, mm. Its tip lies on the fold, and
+            each leg is folded upon itself and sewn to the other at the side seam.
     """
 
     name: str
@@ -120,6 +133,7 @@ class Dart:
     zone: Polygon
     tip: Point
     legs: tuple[Floats, Floats]
+    boxed: float | None = None
 
     @property
     def ends(self) -> tuple[Point, Point]:
@@ -133,21 +147,46 @@ class Dart:
         one, two = (float(np.hypot(*np.diff(leg, axis=0).T).sum()) for leg in self.legs)
         return one, two
 
+    @property
+    def seam(self) -> float:
+        """Millimetres of the seam that closes it: across a boxed corner as long as it is deep."""
+        return max(self.leg_lengths) if self.boxed is None else self.boxed
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ways:
     """Closed rings around what may be sewn (packed; each ring repeats its first point).
 
+    Rings round the strips along folds that are closed to quilting come last.
+
     Attributes:
         kind: ``(n,)`` :class:`Way` of the piece that begins at each point, ``EDGE`` along
-            the panel's edge or ``RING`` round a keep-out.
+            the panel's edge or ``RING`` round a keep-out or beside a closed fold.
         open: ``(n,)`` whether the needle may travel along that piece.
+        joints: ``(k, 2)`` where one ring leaves another: travel changes over there.
     """
 
     points: Floats
     starts: Ints
     kind: Ints
     open: Bools
+    joints: Floats = field(default_factory=lambda: np.empty((0, 2)))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClosedEdge:
+    """The edge that is closed before the quilting, or a fold; some sew away from it.
+
+    Attributes:
+        at: its middle.
+        inward: unit vector into the panel, square to it.
+        both_sides: whether there is something to sew on both sides of it, as at a fold.
+    """
+
+    name: str
+    at: Point
+    inward: Point
+    both_sides: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -163,8 +202,14 @@ class Panel:
         pieces: all hardware with other halves, whenever it is fitted.
         keep_outs: what the needle must stay away from while quilting.
         darts: wedges that are cut or sewn out; no needle enters their zones either.
-        closed_size: width and height of the closed bag lying flat, mm; ``None`` without folds.
+        closed_size: width and height of the closed bag lying flat, at its cut edges, mm;
+            ``None`` without folds.
+        closed: front and back of the closed bag as sewn, the seam allowance taken up; none
+            without folds.
         run_off: how far lines run off past the trimming line, mm; 0 without overhang.
+        closed_edge: where the order "from an edge" begins; ``None`` where none is named.
+        gussets: parts that stand square between two others in the closed bag, and how wide
+            each is, mm: so deep is the bag.
     """
 
     name: str
@@ -182,4 +227,7 @@ class Panel:
     findings: tuple[Finding, ...] = ()
     darts: tuple[Dart, ...] = ()
     closed_size: tuple[float, float] | None = None
+    closed: tuple[ClosedFace, ...] = ()
     run_off: float = 0.0
+    closed_edge: ClosedEdge | None = None
+    gussets: tuple[tuple[str, float], ...] = ()

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from loftline.errors import Finding
 from loftline.values.common import Material
+from loftline.values.sewing import Habit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -138,6 +139,10 @@ class Report:
         advice: sentences on needle, stitch and thread.
         cautions: safety sentences, printed first where they apply.
         model: how the thread was reckoned, one sentence.
+        cost_parts: the cost by what it is for, keys of :data:`COST_WORDS`; ``turns`` comes
+            besides, where the maker turns the panel: it is no part of ``cost``.
+        order: the sewing order's word in the project file.
+        habit: what that order costs, where a maker's habit rules it.
         extra: figures that only some plans have, by name.
         cutting: what is cut from which cloth, ``None`` when it was not asked for.
     """
@@ -161,5 +166,21 @@ class Report:
     cautions: tuple[str, ...]
     model: str
     versions: Mapping[str, str]
+    cost_parts: Mapping[str, float] = field(default_factory=dict)
+    order: str = "least cost"
+    habit: Habit | None = None
     extra: Mapping[str, float] = field(default_factory=dict)
     cutting: CuttingList | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OrderPrice:
+    """What one sewing order comes to.
+
+    Attributes:
+        report: of the plan in that order.
+        chosen: whether it is the order of the project file.
+    """
+
+    report: Report
+    chosen: bool

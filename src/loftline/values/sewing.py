@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
 
 from loftline.errors import Finding
 from loftline.values.common import Area, Bools, Floats, Ints, Point
@@ -31,8 +33,9 @@ class Lines:
     """Quilting lines that must be sewn, packed.
 
     Attributes:
-        fill: ``(m,)`` index of the ``[[fills]]`` entry of each line.
-        family: ``(m,)`` number of the family; lines of one family never cross.
+        fill: ``(m,)`` index of the ``[[fills]]`` entry of each line, ``-1`` for a crease.
+        family: ``(m,)`` number of the family; lines of one family never cross. Each crease
+            is a family of its own.
         angle: ``(m,)`` degrees of a straight line's family, NaN for a curve.
         closed: ``(m,)`` whether the line is a loop (its last point repeats its first).
     """
@@ -65,6 +68,10 @@ class Network:
         line: ``(m,)`` index of the line it is a piece of, ``-1`` for a way.
         length: ``(m,)`` millimetres.
         cost: ``(m,)`` cost of sewing it as travel or over again, in mm of sewing.
+        once: ``(m,)`` whether it may not be sewn over again, since it meets a fold closed to
+            travel or a gap in the foam; ``None`` where there is neither.
+        end_cost: ``(n,)`` what a run's end costs at each node, half a thread cut, in mm of
+            sewing; ``None`` where all places cost what is usual.
         line_points: packed points of the lines with their ends on the nodes: an end moves
             along its ring by less than a stitch where another end lies beside it.
         line_starts: their offsets.
@@ -82,6 +89,8 @@ class Network:
     starts: Ints
     line_points: Floats
     line_starts: Ints
+    once: Bools | None = None
+    end_cost: Floats | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,6 +104,36 @@ class Hooping:
     field: tuple[float, float] | None
 
 
+COST_WORDS: Mapping[str, str] = MappingProxyType(
+    {
+        "edge": "travel along the edge",
+        "keep_out": "travel round keep-outs",
+        "step": "steps between closed lines",
+        "double": "lines sewn over again",
+        "cuts": "thread cuts",
+        "turns": "turns of the panel",
+    }
+)
+"""Parts of a plan's cost in words. Turns are a part of none: they are counted beside it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Habit:
+    """What an order by a maker's habit costs.
+
+    Attributes:
+        order: its word in the project file.
+        least_cost: proved lower bound for that order, as ``Runs.cost`` is counted.
+        optimal: true only where the cost is proved equal to it.
+        free_cost: cost of the plan that is free to sew in any order.
+    """
+
+    order: str
+    least_cost: float
+    optimal: bool
+    free_cost: float
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Runs:
     """What is sewn without cutting the thread, in order.
@@ -104,9 +143,14 @@ class Runs:
         forward: ``True`` where the edge is sewn from ``u`` to ``v``.
         repeat: ``True`` where a required edge is sewn over again.
         starts: offsets of the runs in ``edges``.
-        cost, least_cost: travel, double stitching and cuts after the first run, in mm of
-            sewing; ``least_cost`` is a proved lower bound.
+        cost, least_cost: travel, double stitching and cuts, in mm of sewing; the two ends of
+            the first run, where they are cheapest, are not counted. ``least_cost`` is a proved
+            lower bound for any sewing order.
         optimal: true only where the two are proved equal.
+        cut_cost: price of a thread cut at the edge.
+        turn_cost: price of a turn of the panel, which is no part of the cost.
+        parts: the cost by what it is for, see :data:`COST_WORDS`.
+        habit: what is known besides where a maker's habit rules the order.
     """
 
     edges: Ints
@@ -117,6 +161,9 @@ class Runs:
     least_cost: float
     optimal: bool
     cut_cost: float
+    turn_cost: float = 0.0
+    parts: Mapping[str, float] = field(default_factory=dict)
+    habit: Habit | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

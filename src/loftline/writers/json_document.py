@@ -18,12 +18,15 @@ from loftline.errors import Finding
 from loftline.geometry import polygons
 from loftline.values import (
     KIND_WORDS,
+    Area,
     Band,
+    ClosedFace,
     Dart,
     Floats,
     KeepOut,
     Lines,
     Panel,
+    Piece,
     Plan,
     Report,
     Sewn,
@@ -87,6 +90,60 @@ def _panel(panel: Panel) -> Json:
         "parts": parts,
         "folds": [_points(np.array([fold.start, fold.end])) for fold in panel.folds],
         "darts": [_dart(dart) for dart in panel.darts],
+        "fold_settings": [
+            {
+                "name": fold.name,
+                "closed_to": fold.closed_to,
+                "gap": round(fold.gap, DECIMALS),
+                "crease": fold.crease,
+                "bends": fold.bends,
+            }
+            for fold in panel.folds
+        ],
+        "closed_size": None if panel.closed_size is None else _sizes(panel.closed_size),
+        "gussets": [
+            {"name": name, "depth": round(width, DECIMALS)} for name, width in panel.gussets
+        ],
+        "closed": {face.name: _closed(face) for face in panel.closed},
+        "run_off": round(panel.run_off, DECIMALS),
+        "hardware": [_piece(piece) for piece in panel.pieces],
+    }
+
+
+def _sizes(sizes: Sequence[float]) -> list[float]:
+    return [round(size, DECIMALS) for size in sizes]
+
+
+def _closed(face: ClosedFace) -> Json:
+    parts = [
+        {"part": shown.part, "up": _points(np.array([shown.up]))[0], "seen": _areas(shown.area)}
+        for shown in face.parts
+    ]
+    return {"size": _sizes(face.size), "parts": parts}
+
+
+def _areas(area: Area) -> list[list[Points]]:
+    """Each piece of an area as its rings, outside first."""
+    return [
+        [_ring(piece.exterior), *(_ring(hole) for hole in piece.interiors)]
+        for piece in polygons(area)
+    ]
+
+
+def _piece(piece: Piece) -> Json:
+    far = (piece.from_cut, piece.from_finished)
+    from_cut, from_finished = (None if mm is None else round(mm, DECIMALS) + 0.0 for mm in far)
+    return {
+        "name": piece.name,
+        "kind": piece.kind,
+        "at": _points(np.array([piece.at]))[0],
+        "outline": _ring(piece.outline.exterior),
+        "sits": piece.sits,
+        "fitted": piece.fitted,
+        "mate_of": piece.mate_of,
+        "face_up": piece.face_up or None,
+        "from_cut": from_cut,
+        "from_finished": from_finished,
     }
 
 
@@ -97,6 +154,7 @@ def _dart(dart: Dart) -> Json:
         "tip": _points(np.array([dart.tip]))[0],
         "ends": _points(np.array(dart.ends)),
         "legs": [round(length, DECIMALS) for length in dart.leg_lengths],
+        "seam": round(dart.seam, DECIMALS),
     }
 
 
@@ -163,8 +221,20 @@ def _report(report: Report) -> Json:
         "model": report.model,
         "advice": list(report.advice),
         "cautions": list(report.cautions),
+        "cost_parts": {part: round(mm, DECIMALS) for part, mm in report.cost_parts.items()},
+        "order": _order(report),
         "extra": {name: round(figure, 4) for name, figure in report.extra.items()},
         "cutting": None if report.cutting is None else cutting_document(report.cutting),
+    }
+
+
+def _order(report: Report) -> Json:
+    habit = report.habit
+    return {
+        "name": report.order,
+        "least_cost": round(report.least_cost if habit is None else habit.least_cost, DECIMALS),
+        "optimal": report.optimal if habit is None else habit.optimal,
+        "free_cost": round(report.cost if habit is None else habit.free_cost, DECIMALS),
     }
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from loftline.values import KIND_WORDS
+from loftline.project import ORDERS
+from loftline.values import COST_WORDS, KIND_WORDS
 
 Schema = dict[str, object]
 
@@ -10,8 +11,8 @@ Schema = dict[str, object]
 def document_schema() -> Schema:
     """The schema that :func:`loftline.writers.json_document.json_document` keeps to.
 
-    All keys are fixed and required; only ``report`` may gain keys in later versions, so a
-    reader should pass over those it does not know there.
+    All keys are fixed and required; only ``panel`` and ``report`` may gain keys in later
+    versions, so a reader should pass over those it does not know there.
     """
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
@@ -85,9 +86,107 @@ def _panel() -> Schema:
             "parts": parts,
             "folds": _list(_list(_point(), "start and end", minItems=2, maxItems=2), "fold lines"),
             "darts": _list(_dart(), "wedges that are cut or sewn out"),
+            "fold_settings": _list(_fold(), "what is set for each fold, in the order of folds"),
+            "closed_size": {
+                "description": "width and height of the closed bag at its cut edges, mm; null "
+                "without folds",
+                "oneOf": [{"type": "null"}, _point("width and height, mm")],
+            },
+            "gussets": _list(_gusset(), "parts that stand square between two others when closed"),
+            "closed": _closed(),
+            "run_off": _number("mm that lines run off past the outline", minimum=0),
+            "hardware": _list(_hardware(), "all pieces, whenever they are fitted"),
         },
         "the flat panel",
     )
+
+
+def _gusset() -> Schema:
+    return _table(
+        {
+            "name": _text("name of the part"),
+            "depth": _number("mm between the two parts beside it when closed", minimum=0),
+        }
+    )
+
+
+def _fold() -> Schema:
+    return _table(
+        {
+            "name": _text("as in the project file"),
+            "closed_to": {
+                "description": "what may not cross it",
+                "enum": ["nothing", "quilting", "travel", "both"],
+            },
+            "gap": _number("width of the strip without foam, mm", minimum=0),
+            "crease": {"description": "whether a line is sewn along it", "type": "boolean"},
+            "bends": {"description": "how it bends when closed", "enum": ["flat", "square"]},
+        }
+    )
+
+
+def _closed() -> Schema:
+    part = _table(
+        {
+            "part": _text("name of the part"),
+            "up": _point("direction on the flat panel that points up in the closed bag"),
+            "seen": _list(
+                _list(_ring("a ring"), "rings of one piece, outside first", minItems=1),
+                "what is seen of it, as the viewer of that face sees it",
+            ),
+        }
+    )
+    face = _table(
+        {
+            "size": _point("width and height as sewn, mm"),
+            "parts": _list(part, "parts that are seen, innermost first"),
+        }
+    )
+    return {
+        "description": "the closed bag as sewn, the seam allowance taken up; empty without folds",
+        "type": "object",
+        "properties": {"front": face, "back": face},
+        "additionalProperties": False,
+    }
+
+
+def _hardware() -> Schema:
+    return _table(
+        {
+            "name": _text("as in the project file"),
+            "kind": _text("as in the project file"),
+            "at": _point("its centre, mm"),
+            "outline": _ring("the hard edge"),
+            "sits": _sits("where it sits"),
+            "fitted": {
+                "description": "when it is put in",
+                "enum": ["before quilting", "after quilting", "after lining"],
+            },
+            "mate_of": _mate_of(),
+            "face_up": {
+                "description": "which face of a magnet lies towards the outer fabric; null for "
+                "all else",
+                "type": ["string", "null"],
+            },
+            "from_cut": _maybe("mm from its centre to the cut edge"),
+            "from_finished": _maybe("the same less the seam allowance; negative within it"),
+        }
+    )
+
+
+def _sits(description: str) -> Schema:
+    return {"description": description, "enum": ["inside", "above", "below"]}
+
+
+def _mate_of() -> Schema:
+    return {
+        "description": "name of the piece whose other half this is",
+        "type": ["string", "null"],
+    }
+
+
+def _maybe(description: str) -> Schema:
+    return {"description": description, "type": ["number", "null"]}
 
 
 def _dart() -> Schema:
@@ -98,6 +197,7 @@ def _dart() -> Schema:
             "tip": _point("where the legs meet, mm"),
             "ends": _list(_point(), "where the legs start on the edge", minItems=2, maxItems=2),
             "legs": _list(_number("mm", minimum=0), "lengths of the legs", minItems=2, maxItems=2),
+            "seam": _number("mm of the seam that closes it", minimum=0),
         }
     )
 
@@ -108,14 +208,8 @@ def _keep_out() -> Schema:
             "name": _text("as in the project file"),
             "outline": _ring("the hard edge"),
             "clearance": _number("mm from the hard edge to the needle", minimum=0),
-            "sits": {
-                "description": "where it lies; a drawn zone counts as inside",
-                "enum": ["inside", "above", "below"],
-            },
-            "mate_of": {
-                "description": "name of the piece whose other half this is",
-                "type": ["string", "null"],
-            },
+            "sits": _sits("where it lies; a drawn zone counts as inside"),
+            "mate_of": _mate_of(),
             "tolerance": _number("mm added for the tolerance of placing", minimum=0),
             "draw_in": _number("mm added for shrinking by quilting", minimum=0),
             "reach": _number(
@@ -196,6 +290,27 @@ def _report() -> Schema:
             "model": _text("how the thread was reckoned"),
             "advice": _list({"type": "string"}, "on needle, stitch and thread"),
             "cautions": _list({"type": "string"}, "on safety, to be read first"),
+            "cost_parts": {
+                "description": "the cost by what it is for, in mm of sewing; turns come besides",
+                "type": "object",
+                "properties": {
+                    part: _number(words, minimum=0) for part, words in COST_WORDS.items()
+                },
+                "additionalProperties": False,
+            },
+            "order": _table(
+                {
+                    "name": {"description": "quilting.order of the project", "enum": list(ORDERS)},
+                    "least_cost": _number("no plan in this order costs less", minimum=0),
+                    "optimal": {
+                        "description": "whether cost is proved equal to that",
+                        "type": "boolean",
+                    },
+                    "free_cost": _number(
+                        "cost of the plan of least cost found in any order", minimum=0
+                    ),
+                }
+            ),
             "extra": {
                 "description": "figures that only some plans have",
                 "type": "object",

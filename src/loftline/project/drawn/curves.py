@@ -14,7 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from loftline.project.drawn.drawing import Point, Refusal
-from loftline.project.drawn.limits import MOST_CURVE_POINTS
+from loftline.project.drawn.limits import MOST_COORDINATE, MOST_CURVE_POINTS
 
 Floats = npt.NDArray[np.float64]
 
@@ -33,6 +33,8 @@ def bezier(control: Floats, flat: float) -> Floats:
     [[1.0, 1.0], [2.0, 0.0]]
     """
     degree = len(control) - 1
+    if not np.abs(control).max() < MOST_COORDINATE:  # not a number too
+        raise Refusal("file", "a curve of the drawing is far too large; is the unit right?")
     bend = np.hypot(*np.diff(control, 2, axis=0).T).max()
     n = _count(math.sqrt(degree * (degree - 1) * bend / (8 * flat)))
     t = (np.arange(1, n + 1) / n)[:, None]

@@ -1,4 +1,4 @@
-"""The picture of a plan: full size, with a key beside it.
+"""The picture of a plan: full size, with a key beside it, and the closed bag below.
 
 Coordinates of the page are millimetres. The group ``panel`` is turned over, so that within
 it everything stands at its panel coordinates, y up.
@@ -9,6 +9,7 @@ from __future__ import annotations
 from loftline.units import Unit
 from loftline.values import Plan, Point
 from loftline.writers.svg.bar import scale_bar
+from loftline.writers.svg.closed import draw_closed
 from loftline.writers.svg.key import draw_block, make_key
 from loftline.writers.svg.labels import Taken, draw_measures, draw_names
 from loftline.writers.svg.letters import draw_letters
@@ -24,6 +25,7 @@ from loftline.writers.svg.style import Scale, make_scale
 __all__ = ["draw_plan"]
 
 ABOUT = "A quilted panel, outer fabric up, full size: lines, sewing order, keep-outs."
+CLOSED = " Below it the closed bag, front and back."
 
 
 def draw_plan(plan: Plan) -> str:
@@ -52,18 +54,21 @@ def draw_plan(plan: Plan) -> str:
     ):
         panel.add(part)
     taken, units = Taken(), plan.project.units
-    drawing = empty_sheet(plan.project.name, ABOUT, (page.width, page.height), scale)
+    about = ABOUT if page.closed is None else ABOUT + CLOSED
+    drawing = empty_sheet(plan.project.name, about, (page.width, page.height), scale)
     for part in (
         heading(page.name, page.header, page.width - 2 * MARGIN * scale.em, HEADER_LINE, scale),
         panel,
         draw_measures(plan.panel, page.frame, scale, units=units, taken=taken),
-        draw_names(plan.panel, page.frame, scale, taken),
+        draw_names(plan.panel, page.frame, scale, units=units, taken=taken),
         draw_letters(plan.panel, page.frame, scale, taken),
         draw_run_numbers(marks, page.frame, scale, taken),
         _key(page, scale),
         _scale_bar(page.bar, units, scale),
     ):
         drawing.add(part)
+    if page.closed is not None:
+        drawing.add(draw_closed(plan.panel, strands, page.closed, scale, units))
     return text_of(drawing)
 
 

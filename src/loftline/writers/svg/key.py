@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from loftline.units import Unit
 from loftline.values import KeepOut, Kind, Piece, Plan, Point
 from loftline.writers.svg import style, wording as say
 from loftline.writers.svg.letters import lettered
+from loftline.writers.svg.lines import line_look
 from loftline.writers.svg.marks import (
     Element,
     disc,
@@ -17,6 +18,7 @@ from loftline.writers.svg.marks import (
     straight,
     text_width,
     words,
+    wrapped,
 )
 from loftline.writers.svg.numbers import ring_number, ring_width
 from loftline.writers.svg.signs import Sign, signs_of
@@ -26,9 +28,10 @@ from loftline.writers.svg.style import Scale
 COLUMN = 31.0
 """Width of one column of the key; this and all heights here in ems."""
 
-ROW, TALL_ROW = 1.8, 2.9
+ROW, TALL_ROW, LINE = 1.8, 2.9, 1.15
 HEAD, COLUMN_HEADS = 2.2, 1.6
 GAP = 1.4
+INDENT, SMALL = 2.8, 0.86
 
 FEW = 6
 """So many pieces and runs are listed even beside a small picture."""
@@ -87,7 +90,11 @@ def make_key(plan: Plan, strands: Strands, marks: Sequence[RunMark], scale: Scal
     """The blocks of a plan's key; those with nothing to tell are left out."""
     units = plan.project.units
     kinds = {Kind(kind) for kind in set(strands.kind.tolist())}
-    signs = signs_of(plan.panel, kinds, scale, units)
+    signs = signs_of(plan.panel, kinds, len(marks), scale, units)
+    things = lettered(plan.panel)
+    pieces = {piece.name: piece for piece in plan.panel.pieces}
+    measured = any(_piece(thing, pieces) is not None for _, thing in things)
+    told = max((len(_told(thing, units)) for _, thing in things), default=1)
     blocks = [
         Block(
             title="Signs",
@@ -97,8 +104,8 @@ def make_key(plan: Plan, strands: Strands, marks: Sequence[RunMark], scale: Scal
         ),
         Block(
             title="Keep-outs and hardware",
-            rows=[_thing_row(*thing, units, scale) for thing in lettered(plan.panel)],
-            row=TALL_ROW,
+            rows=[_thing_row(*thing, pieces, units, scale) for thing in things],
+            row=TALL_ROW + LINE * (told - 1 + measured),
         ),
         Block(
             title="Sewing order",
@@ -160,17 +167,36 @@ def _sign_row(sign: Sign, scale: Scale) -> Row:
     return row
 
 
-def _thing_row(letter: str, thing: KeepOut | Piece, units: Unit, scale: Scale) -> Row:
-    em = scale.em
-    hard = isinstance(thing, KeepOut)
-    look = {"fill": style.HARD} if hard else style.later_look(scale)
-    size = min(em, 1.5 * em / text_width(letter, 1.0))
+def _piece(thing: KeepOut | Piece, pieces: Mapping[str, Piece]) -> Piece | None:
+    """The piece of hardware that a keep-out comes from, where its distances are known."""
+    if isinstance(thing, KeepOut):
+        piece = pieces.get(thing.name) if thing.hardware else None
+    else:
+        piece = thing
+    return None if piece is None or piece.from_cut is None else piece
+
+
+def _told(thing: KeepOut | Piece, units: Unit) -> list[str]:
+    """What is told of a thing below its name, in lines that fit: allowances need two."""
     tell = (
         say.keep_out_words(thing, units)
         if isinstance(thing, KeepOut)
         else say.piece_words(thing, units)
     )
-    wide, small = (COLUMN - 2.8) * em, 0.86 * em
+    return wrapped(tell, COLUMN - INDENT, SMALL, 3)
+
+
+def _thing_row(
+    letter: str, thing: KeepOut | Piece, pieces: Mapping[str, Piece], units: Unit, scale: Scale
+) -> Row:
+    """Letter and name; size; where it lies, and which face of a magnet is up."""
+    em = scale.em
+    piece = _piece(thing, pieces)
+    hard = isinstance(thing, KeepOut)
+    look = {"fill": style.HARD} if hard else style.later_look(scale)
+    size = min(em, 1.5 * em / text_width(letter, 1.0))
+    tell = _told(thing, units)
+    wide, small = (COLUMN - INDENT) * em, SMALL * em
 
     def row(at: Point) -> Element:
         x, y = at
@@ -179,11 +205,18 @@ def _thing_row(letter: str, thing: KeepOut | Piece, units: Unit, scale: Scale) -
         bold = {"text_anchor": "middle", "font_weight": "bold"}
         ink = style.WHITE if hard else style.INK
         drawn.add(words(letter, (x + em, y + 1.25 * em + 0.36 * size), size, fill=ink, **bold))
-        text_at = x + 2.8 * em
-        name = shorten(thing.name, wide, em)
+        text_at = x + INDENT * em
+        up = piece.face_up if piece is not None else ""
+        room = wide - (text_width(up, small) + em if up else 0.0)
+        name = shorten(thing.name, room, em)
         drawn.add(words(name, (text_at, y + 1.05 * em), em, fill=style.INK))
-        more = shorten(tell, wide, small)
-        drawn.add(words(more, (text_at, y + 2.2 * em), small, fill=style.SOFT_INK))
+        soft = {"fill": style.SOFT_INK}
+        if up:
+            end = (x + COLUMN * em, y + 1.05 * em)
+            drawn.add(words(up, end, small, text_anchor="end", **soft))
+        far = [] if piece is None else [shorten(say.edge_words(piece, units), wide, small)]
+        for i, line in enumerate([*tell, *far]):
+            drawn.add(words(line, (text_at, y + (2.2 + LINE * i) * em), small, **soft))
         return drawn
 
     return row
@@ -202,6 +235,8 @@ def _run_row(mark: RunMark, units: Unit, scale: Scale) -> Row:
         x, y = at[0], at[1] + 0.5 * ROW * em
         drawn = group(class_="listed-run", text_anchor="end", fill=style.INK)
         drawn.add(ring_number((x + 0.45 * ring_width(mark.run, em), y), mark.run, 0.88 * em))
+        look = line_look(Kind.LINE, mark.run, scale)
+        drawn.add(straight((x + 3.2 * em, y), (x + 7.2 * em, y), **look))
         for text, end in cells:
             drawn.add(words(text, (x + end * em, y + 0.35 * em), em))
         return drawn

@@ -6,10 +6,13 @@ import itertools
 import math
 from dataclasses import dataclass, field
 
+import shapely
+
 from loftline.geometry import pole, polygons
 from loftline.units import Unit, format_length
-from loftline.values import Area, Dart, Fold, Panel, Point
+from loftline.values import Area, Dart, Panel, Part, Point
 from loftline.writers.svg import style
+from loftline.writers.svg.fold_names import LONGEST_NAME, draw_fold_name, name_folds
 from loftline.writers.svg.marks import (
     Element,
     box,
@@ -18,19 +21,19 @@ from loftline.writers.svg.marks import (
     open_path,
     path,
     shorten,
-    straight,
     text_width,
     words,
 )
 from loftline.writers.svg.style import Scale, drawn_bounds
+from loftline.writers.svg.up_arrows import LENGTH, UP_WORDS, up_arrow, ups
 
 Box = tuple[float, float, float, float]
 
 GUTTER = 2.6
 """Ems between what is drawn of the panel and the words beside it: room for run numbers."""
 
-LONGEST_NAME = 16.0
-"""Ems of room beside the panel for the names of parts and folds."""
+ROOM_BELOW = 9.5
+"""Ems of a part's height that leave room for an arrow under its name."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,22 +74,30 @@ def stacked(panel: Panel) -> bool:
     return all(low[1] <= high[0] + 1e-6 for low, high in itertools.pairwise(spans))
 
 
-def level(fold: Fold) -> bool:
-    """Whether a fold runs rather across than up and down."""
-    return abs(fold.end[0] - fold.start[0]) >= abs(fold.end[1] - fold.start[1])
-
-
 def room(panel: Panel, scale: Scale, units: Unit) -> tuple[float, float, float, float]:
     """Room needed left of, above, right of and below what is drawn of the panel, mm."""
     _, y0, _, y1 = panel.outline.bounds
     beside = [format_length(y1 - y0, units)]
     if stacked(panel):
         beside += [part.name for part in panel.parts]
-    across = [fold.name for fold in panel.folds if level(fold)]
+        beside += [UP_WORDS] if panel.closed else []
+    names = name_folds(panel, scale, units)
+    _, _, edge, top = drawn_bounds(panel)
+    highest = max((name.box[3] - top for name in names if not name.across), default=0.0)
+    farthest = max((name.box[2] - edge for name in names if name.across), default=0.0)
     left = GUTTER + 1.2 + _longest(beside)
-    above = GUTTER + (1.0 if len(across) < len(panel.folds) else 0.0)
-    right = max(GUTTER, 1.4 + _longest(across))
+    if panel.closed and stacked(panel):
+        left = max(left, GUTTER + 0.5 + _beside_names(panel, units) + 0.5 * LENGTH)
+    above = max(GUTTER, 1.6 + highest / scale.em)
+    right = max(GUTTER, 0.4 + farthest / scale.em)
     return left * scale.em, above * scale.em, right * scale.em, (GUTTER + 2.0) * scale.em
+
+
+def _beside_names(panel: Panel, units: Unit) -> float:
+    """Ems left of the brackets where an arrow clears names and heights."""
+    spans = [part.area.bounds for part in panel.parts]
+    told = [format_length(y1 - y0, units) for _, y0, _, y1 in spans]
+    return 0.5 + _longest([*told, *(part.name for part in panel.parts)]) + 1.5
 
 
 def _longest(names: list[str]) -> float:
@@ -113,12 +124,20 @@ def draw_measures(
     spans = [("", y0, y1)]
     if stacked(panel):
         spans = [(part.name, part.area.bounds[1], part.area.bounds[3]) for part in panel.parts]
+    upward = ups(panel)
     for name, bottom, top in spans:
         a, b = frame.place((0, top))[1] + 0.12 * em, frame.place((0, bottom))[1] - 0.12 * em
         bracket = open_path((x + tick, a), (x, a), (x, b), (x + tick, b))
         measures.add(path(bracket, **style.thin(scale)))
         at = (x - 0.5 * em, (a + b) / 2)
         measures.add(_height(name, format_length(top - bottom, units), at, scale))
+        if name not in upward:
+            continue
+        if b - a > ROOM_BELOW * em:
+            measures.add(_upward(upward[name], at, scale))
+        else:
+            beside = (x - _beside_names(panel, units) * em, at[1])
+            measures.add(up_arrow(beside, upward[name], scale, min(LENGTH, (b - a) / em - 0.8)))
         taken.take((x - 4 * em, at[1] - 2 * em, x, at[1] + 2 * em))
     return measures
 
@@ -136,20 +155,62 @@ def _height(name: str, text: str, at: Point, scale: Scale) -> Element:
     return mark
 
 
-def draw_names(panel: Panel, frame: Frame, scale: Scale, taken: Taken) -> Element:
+def _upward(up: Point, below: Point, scale: Scale) -> Element:
+    """An arrow that points up in the closed bag, under a part's height."""
+    em, (x, y) = scale.em, below
+    mark = group()
+    tall = max(abs(up[1]) * LENGTH, 1.0)
+    mark.add(up_arrow((x - 0.5 * LENGTH * em, y + (1.75 + 0.5 * tall) * em), up, scale))
+    at = (x, y + (2.75 + tall) * em)
+    mark.add(words(UP_WORDS, at, 0.8 * em, fill=style.SOFT_INK, text_anchor="end"))
+    return mark
+
+
+def draw_names(panel: Panel, frame: Frame, scale: Scale, *, units: Unit, taken: Taken) -> Element:
     """Names of the folds beside the panel, and of parts that cannot be named there."""
     names = group("names")
-    for fold in panel.folds:
-        mark, covered = _name_fold(fold, drawn_bounds(panel), frame, scale)
-        names.add(mark)
-        taken.take(covered)
+    for name in name_folds(panel, scale, units):
+        names.add(draw_fold_name(name, frame.place(name.at), frame.place(name.end), scale))
+        (left, low), (right, high) = frame.place(name.box[:2]), frame.place(name.box[2:])
+        taken.take((left, high, right, low))
     for dart in panel.darts:
         names.add(_name_dart(dart, panel, frame, scale, taken))
     if len(panel.parts) > 1 and not stacked(panel):
+        upward = ups(panel)
         for part in panel.parts:
-            at = frame.place(pole(_largest(part.area)))
+            up = upward.get(part.name)
+            at = frame.place(_free_place(part, frame, scale, taken, arrow=up is not None))
             names.add(plate(part.name, at, scale.em, taken))
+            if up is not None:
+                names.add(_up_plate(up, at, scale, taken))
     return names
+
+
+def _free_place(part: Part, frame: Frame, scale: Scale, taken: Taken, *, arrow: bool) -> Point:
+    """Well inside a part, or above or below there where other words stand."""
+    em, area = scale.em, _largest(part.area)
+    middle = pole(area)
+    half = max(text_width(part.name, em) / 2, 0.5 * LENGTH * em) + 0.3 * em
+    tall = (1.5 + (LENGTH + 0.6 if arrow else 0.0)) * em
+    for step in (0, 1, -1, 2, -2, 3, -3):
+        at = (middle[0], middle[1] + step * tall)
+        x, y = frame.place(at)
+        box_there = (x - half, y - 0.75 * em, x + half, y - 0.75 * em + tall)
+        if taken.free(box_there) and shapely.covers(area, shapely.Point(at)):
+            return at
+    return middle
+
+
+def _up_plate(up: Point, name: Point, scale: Scale, taken: Taken) -> Element:
+    """The arrow on a plate of its own, under the name of its part."""
+    em = scale.em
+    half = 0.5 * LENGTH * em + 0.3 * em
+    corner = (name[0] - half, name[1] + 0.75 * em)
+    taken.take((*corner, corner[0] + 2 * half, corner[1] + 2 * half))
+    mark = group(class_="plate")
+    mark.add(box(corner, 2 * half, 2 * half, **_paper(em)))
+    mark.add(up_arrow((name[0], corner[1] + half), up, scale))
+    return mark
 
 
 def _name_dart(dart: Dart, panel: Panel, frame: Frame, scale: Scale, taken: Taken) -> Element:
@@ -174,24 +235,8 @@ def _largest(area: Area) -> Area:
     return max(polygons(area), key=lambda polygon: polygon.area, default=area)
 
 
-def _name_fold(fold: Fold, bounds: Box, frame: Frame, scale: Scale) -> tuple[Element, Box]:
-    """A fold's name where its line would leave the panel to the right, or at the top."""
-    em = scale.em
-    name = shorten(fold.name, LONGEST_NAME * em, em)
-    width = text_width(name, em)
-    mark = group(class_="fold-name")
-    line = style.thin(scale, style.SOFT_INK)
-    if level(fold):
-        end = max(fold.start, fold.end)
-        x, y = frame.place((max(bounds[2], end[0]), end[1]))
-        mark.add(straight(frame.place(end), (x + 0.6 * em, y), **line))
-        mark.add(words(name, (x + em, y + 0.35 * em), em, fill=style.INK))
-        return mark, (x, y - 0.7 * em, x + width + em, y + 0.7 * em)
-    end = max(fold.start, fold.end, key=lambda point: point[1])
-    x, y = frame.place((end[0], max(bounds[3], end[1])))
-    mark.add(straight(frame.place(end), (x, y - 0.6 * em), **line))
-    mark.add(words(name, (x, y - em), em, text_anchor="middle", fill=style.INK))
-    return mark, (x - width / 2, y - 2 * em, x + width / 2, y)
+def _paper(size: float) -> dict[str, str]:
+    return {"fill": style.PAPER, "fill_opacity": "0.92", "rx": num(0.3 * size)}
 
 
 def plate(text: str, at: Point, size: float, taken: Taken) -> Element:
@@ -200,9 +245,8 @@ def plate(text: str, at: Point, size: float, taken: Taken) -> Element:
     half = text_width(text, size) / 2 + 0.3 * size
     corner = (at[0] - half, at[1] - 0.75 * size)
     taken.take((*corner, at[0] + half, at[1] + 0.75 * size))
-    paper = {"fill": style.PAPER, "fill_opacity": "0.92", "rx": num(0.3 * size)}
     mark = group(class_="plate")
-    mark.add(box(corner, 2 * half, 1.5 * size, **paper))
+    mark.add(box(corner, 2 * half, 1.5 * size, **_paper(size)))
     baseline = (at[0], at[1] + 0.36 * size)
     mark.add(words(text, baseline, size, text_anchor="middle", fill=style.INK))
     return mark

@@ -26,9 +26,9 @@ ARROWS_EVERY = 40.0
 """Ems between the arrows of one long line."""
 
 
-def line_look(kind: Kind, colour: str, scale: Scale) -> Look:
-    """How a kind is drawn; told apart by dashes and width as well as by colour."""
-    width = scale.stroke
+def line_look(kind: Kind, run: int, scale: Scale) -> Look:
+    """How a kind of a run is drawn; told apart by dashes and width as well as by colour."""
+    width, colour = scale.stroke, style.run_colour(run)
     look = {"fill": "none", "stroke": colour, "stroke_linejoin": "round"}
     slender = {"stroke_width": num(0.66 * width)}
     match kind:
@@ -42,7 +42,7 @@ def line_look(kind: Kind, colour: str, scale: Scale) -> Look:
             pale = {"stroke": style.tint(colour, 0.3), "stroke_linecap": "round"}
             return look | pale | {"stroke_width": num(5 * width)}
         case _:
-            return look | {"stroke_width": num(width)}
+            return look | {"stroke_width": num(width)} | style.run_dashes(run, scale)
 
 
 def draw_runs(strands: Strands, scale: Scale) -> list[Element]:
@@ -55,7 +55,7 @@ def draw_runs(strands: Strands, scale: Scale) -> list[Element]:
             points, starts = strands.pick(run, kind)
             if not len(points):
                 continue
-            look = line_look(kind, style.run_colour(run), scale)
+            look = line_look(kind, run, scale)
             curve = path(lines_path(points, starts), class_=f"{KIND_WORDS[kind]} {name}", **look)
             (doubles if kind == Kind.DOUBLE else lines).add(curve)
         runs.add(lines)

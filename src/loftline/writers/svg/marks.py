@@ -84,6 +84,32 @@ def shorten(text: str, width: float, size: float) -> str:
     return text + "…"
 
 
+def wrapped(text: str, width: float, size: float, most: int) -> list[str]:
+    """The safe text in lines that fit; what does not fit into so many is cut as by `shorten`.
+
+    >>> wrapped("a pocket corner", 7.0, 1.0, 2), wrapped("a pocket corner", 7.0, 1.0, 1)
+    (['a pocket', 'corner'], ['a pocket c…'])
+    """
+    lines: list[str] = []
+    rest = safe_text(text)
+    while rest and len(lines) < most - 1 and text_width(rest, size) > width:
+        cut = max(
+            (
+                i
+                for i, letter in enumerate(rest)
+                if letter == " "
+                and not rest[i - 1].isdigit()  # a number keeps its unit
+                and text_width(rest[:i], size) <= width
+            ),
+            default=0,
+        )
+        if cut == 0:
+            break
+        lines.append(rest[:cut])
+        rest = rest[cut + 1 :]
+    return [*lines, shorten(rest, width, size)]
+
+
 def group(name: str = "", **more: Attribute) -> Element:
     """A group, with an id if it has a name."""
     return container.Group(debug=False, **({"id": name} if name else {}), **more)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from loftline.values import Plan, Point
 from loftline.writers.svg import wording as say
+from loftline.writers.svg.closed_place import Band, place_faces
 from loftline.writers.svg.key import COLUMN, GAP, Block, heights
 from loftline.writers.svg.labels import Frame, room
 from loftline.writers.svg.marks import LETTER_WIDTH, safe_text
@@ -21,6 +22,7 @@ HEADER_LINE = 1.55
 LEAST_WIDTH = 46.0
 FOOT = 3.4
 TALLEST = 40.0
+LEAST_CLOSED = 30.0
 
 Placed = tuple[Point, Block, float]
 """A block of the key, where it starts, and the height (ems) it has."""
@@ -36,6 +38,7 @@ class Page:
         frame: where the panel lies.
         key: where the blocks of the key stand.
         bar: where the scale bar starts.
+        closed: where the closed bag stands, if there is one.
     """
 
     width: float
@@ -45,6 +48,7 @@ class Page:
     frame: Frame
     key: tuple[Placed, ...]
     bar: Point
+    closed: Band | None
 
 
 def lay_out(plan: Plan, blocks: Sequence[Block], scale: Scale) -> Page:
@@ -60,10 +64,19 @@ def lay_out(plan: Plan, blocks: Sequence[Block], scale: Scale) -> Page:
     header = _header(plan, body, em)
     margin = MARGIN * em
     top = margin + (TITLE + 0.9 + HEADER_LINE * len(header)) * em
+    side = max(high - FOOT * em, LEAST_CLOSED * em)
+
+    def closed_bag(below: float) -> Band | None:
+        return place_faces(plan.panel, (margin, below), body, tallest=side, em=em)
+
     if beneath:
-        key, bottom = _columns(blocks, (margin, top + high + em), em)
+        closed = closed_bag(top + high + em)
+        below = top + high + em if closed is None else closed.bottom + BETWEEN * em
+        key, bottom = _columns(blocks, (margin, below), em)
     else:
         key, bottom = _column(blocks, (margin + wide + BETWEEN * em, top), high, em)
+        closed = closed_bag(max(bottom, top + high) + BETWEEN * em)
+        bottom = bottom if closed is None else closed.bottom
     return Page(
         width=body + 2 * margin,
         height=max(bottom, top + high) + margin,
@@ -72,6 +85,7 @@ def lay_out(plan: Plan, blocks: Sequence[Block], scale: Scale) -> Page:
         frame=Frame(origin=(margin + left - x0, top + above + y1)),
         key=key,
         bar=(margin, top + high - (FOOT - 1.2) * em),
+        closed=closed,
     )
 
 

@@ -8,9 +8,10 @@ from __future__ import annotations
 import shapely
 from svgwrite.pattern import Pattern
 
-from loftline.geometry import ARC_SEGMENTS, only_polygons
+from loftline.geometry import ARC_SEGMENTS, inside_seams, only_polygons
 from loftline.values import Dart, KeepOut, Panel, Piece, Point
 from loftline.writers.svg import style
+from loftline.writers.svg.folds import draw_folds
 from loftline.writers.svg.marks import (
     Element,
     area_path,
@@ -47,19 +48,23 @@ def draw_ground(panel: Panel, scale: Scale) -> list[Element]:
     fabric = group("fabric")
     fabric.add(area_path(panel.outline, fill=style.FABRIC))
     seam = group("seam-allowance")
-    inner = panel.outline.buffer(-panel.seam_allowance, join_style="mitre")
+    inner = inside_seams(panel.outline, panel.seam_allowance)
     if panel.seam_allowance > 0 and not inner.is_empty:
-        seam.add(area_path(only_polygons(inner), **style.seam_look(scale)))
-    folds = group("folds")
-    for fold in panel.folds:
-        folds.add(straight(fold.start, fold.end, class_="fold", **style.fold_look(scale)))
+        seam.add(area_path(inner, **style.seam_look(scale)))
     darts = group("darts")
     for dart in panel.darts:
         darts.add(_dart(dart, scale))
     zones = group("keep-outs")
     for zone in panel.keep_outs:
         zones.add(_keep_out(zone, scale))
-    return [_overhang(panel, scale), fabric, seam, folds, *([darts] if panel.darts else []), zones]
+    return [
+        _overhang(panel, scale),
+        fabric,
+        seam,
+        *draw_folds(panel, scale),
+        *([darts] if panel.darts else []),
+        zones,
+    ]
 
 
 def _overhang(panel: Panel, scale: Scale) -> Element:
@@ -74,7 +79,7 @@ def _overhang(panel: Panel, scale: Scale) -> Element:
 
 
 def _dart(dart: Dart, scale: Scale) -> Element:
-    """The wedge as what is cut off, its seam allowance, its legs, a dot at its tip."""
+    """The wedge as what is cut off, its seam allowance, its legs, a dot where they meet."""
     mark = group(class_="dart")
     allowance = only_polygons(dart.zone.difference(dart.wedge))
     mark.add(area_path(allowance, fill=style.FABRIC))
@@ -82,7 +87,8 @@ def _dart(dart: Dart, scale: Scale) -> Element:
     mark.add(area_path(dart.wedge, class_="wedge", fill=style.TRIM))
     for leg in dart.legs:
         mark.add(path(open_path(*leg.tolist()), class_="leg", **style.outline_look(scale)))
-    mark.add(disc(dart.tip, 0.22 * scale.em, fill=style.INK))
+    if dart.boxed is None:
+        mark.add(disc(dart.tip, 0.22 * scale.em, fill=style.INK))
     return mark
 
 

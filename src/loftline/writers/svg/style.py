@@ -3,7 +3,8 @@
 Thread has colour, all else is ink on paper. The colours of the runs were searched for, not
 chosen by eye: every pair stays apart in full colour, with each of the three kinds of colour
 blindness, and in grey (a test holds the least distances). After the last of them they come
-again from the first; the run's number, never its colour alone, says which run it is.
+again from the first with other dashes; the run's number, never its look alone, says which
+run it is.
 """
 
 from __future__ import annotations
@@ -24,10 +25,22 @@ SOFT_INK = "#6b655d"
 FAINT_INK = "#a39b90"
 HARD = "#4b4742"
 ZONE = "#dfd8cc"
+GAP = "#fdfdfd"
 WHITE = "#ffffff"
 
 RUN_COLOURS = ("#2d2f73", "#d7641b", "#0e6249", "#a8408e", "#2284d8", "#462102")
 """Indigo, orange, fir green, plum, sky blue, brown."""
+
+RUN_DASHES: tuple[tuple[float, ...], ...] = (
+    (),
+    (2.4, 0.35),
+    (2.4, 0.35, 0.5, 0.35),
+    (2.4, 0.35, 0.5, 0.35, 0.5, 0.35),
+)
+"""Ems of dash and gap, one pattern for every six runs; all longer than those of travel."""
+
+DIFFERENT_RUNS = len(RUN_COLOURS) * len(RUN_DASHES)
+"""So many runs have a look of their own; beyond them only the number tells."""
 
 Look = dict[str, str]
 """Attributes of a line or an area."""
@@ -36,6 +49,12 @@ Look = dict[str, str]
 def run_colour(run: int) -> str:
     """Colour of a run, counted from 0."""
     return RUN_COLOURS[run % len(RUN_COLOURS)]
+
+
+def run_dashes(run: int, scale: Scale) -> Look:
+    """Dashes of a run's lines, so that runs of one colour differ."""
+    ems = RUN_DASHES[run // len(RUN_COLOURS) % len(RUN_DASHES)]
+    return _dashes(scale, *ems) if ems else {}
 
 
 def tint(colour: str, share: float, ground: str = FABRIC) -> str:
@@ -108,9 +127,34 @@ def fold_look(scale: Scale) -> Look:
     return thin(scale, INK, 0.09) | _dashes(scale, 1.3, 0.3, 0.12, 0.3)
 
 
+def closed_fold_look(scale: Scale) -> Look:
+    """A fold that something may not cross: as a fold, twice as wide."""
+    return fold_look(scale) | {"stroke_width": num(0.22 * scale.em)}
+
+
+def gap_look(scale: Scale) -> Look:
+    """The strip along a fold that has no foam."""
+    return thin(scale, SOFT_INK) | {"fill": GAP}
+
+
 def later_look(scale: Scale) -> Look:
     """Short dashes for what is fitted later."""
     return thin(scale, INK, 0.075) | _dashes(scale, 0.36, 0.2)
+
+
+def on_top_look(scale: Scale) -> Look:
+    """The edge of a part that lies over another in the closed bag."""
+    return outline_look(scale) | {"stroke_width": num(0.25 * scale.em)}
+
+
+def lining_look(scale: Scale) -> Look:
+    """The inside of the bag, where it is seen."""
+    return outline_look(scale) | {"fill": ZONE}
+
+
+def hidden_look(scale: Scale) -> Look:
+    """Fine dashes for what lies beneath in the closed bag."""
+    return thin(scale, INK, 0.085) | _dashes(scale, 0.22, 0.22)
 
 
 def travel_dashes(scale: Scale) -> Look:

@@ -126,10 +126,20 @@ def keep_out_words(zone: KeepOut, units: Unit) -> str:
     if zone.draw_in:
         words += f" + {fine_length(zone.draw_in, units)} for shrinking"
     if zone.reach > kept + SAME_PLACE_MM:
-        words += f", {fine_length(zone.reach, units)} for the foot"
+        least = "" if zone.zone is None else "at least "
+        words += f", {least}{fine_length(zone.reach, units)} for the foot"
     return f"{words}, {SITS[zone.sits]}" if zone.hardware else words
 
 
+def edge_words(piece: Piece, units: Unit) -> str:
+    """How far the centre of a piece lies from the cut and from the finished edge."""
+    cut, finished = (
+        format_length(far, units, 3 if units == "in" else None).replace("-", MINUS)
+        for far in (piece.from_cut or 0.0, piece.from_finished or 0.0)
+    )
+    return f"centre {cut} from cut, {finished} from finished edge"
+
+
 def piece_words(piece: Piece, units: Unit) -> str:
-    """Size of a piece and when it is fitted."""
-    return f"{size_of(piece, units)}, fitted {piece.fitted}"
+    """Size of a piece, when it is fitted and where it sits."""
+    return f"{size_of(piece, units)}, fitted {piece.fitted}, {SITS[piece.sits]}"

@@ -1,0 +1,33 @@
+"""The edge or fold that some sewing orders begin at, by its name."""
+
+from __future__ import annotations
+
+import math
+
+from loftline.errors import Fault
+from loftline.panel.edges import find_edge
+from loftline.panel.shape import Edge, Shape
+from loftline.values import ClosedEdge
+
+
+def closed_edge(name: str | None, shape: Shape, faults: list[Fault]) -> ClosedEdge | None:
+    """The edge or fold of a name, with which way leads inward; a fault when there is none.
+
+    Args:
+        name: as ``quilting.from_edge`` gives it.
+        shape: with its edges and folds.
+        faults: gains one where nothing is called so.
+    """
+    if name is None:
+        return None
+    folds = {}
+    for fold in shape.folds:
+        (x0, y0), (x1, y1) = fold.start, fold.end
+        far = math.hypot(x1 - x0, y1 - y0)
+        square = ((y0 - y1) / far, (x1 - x0) / far)
+        folds[fold.name] = Edge(at=((x0 + x1) / 2, (y0 + y1) / 2), inward=square, length=far)
+    edge = find_edge(name, {**folds, **shape.edges}, "quilting.from_edge", faults)
+    if edge is None:
+        return None
+    fold_meant = name in folds and name not in shape.edges
+    return ClosedEdge(name=name, at=edge.at, inward=edge.inward, both_sides=fold_meant)

@@ -1,0 +1,22 @@
+"""Lines of an SVG drawing: guards first, then every shape on its own."""
+
+from __future__ import annotations
+
+from loftline.project.drawn.drawing import DrawnUnit, Refusal, Sheet
+from loftline.project.drawn.svg.attributes import tag_of
+from loftline.project.drawn.svg.tree import tree
+from loftline.project.drawn.svg.walk import Reader
+
+__all__ = ["read_svg"]
+
+
+def read_svg(data: bytes, unit: DrawnUnit | None) -> Sheet:
+    """Read the lines of an SVG drawing.
+
+    Raises:
+        Refusal: with one sentence.
+    """
+    root = tree(data)
+    if tag_of(root) != "svg":
+        raise Refusal("file", "the file is XML but no SVG drawing")
+    return Reader(root).sheet(unit)

@@ -1,0 +1,146 @@
+"""Plans that are free to sew in any order: of least cost, or of fewest cuts."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from loftline.errors import Step
+from loftline.runs.costs import FEWEST_CUTS_COST
+from loftline.runs.laying import (
+    Priced,
+    Walk,
+    end_costs,
+    first_run,
+    headings,
+    in_sewing_order,
+    price,
+)
+from loftline.runs.orders import Practice
+from loftline.runs.planning import Walks, plan_network
+from loftline.runs.turning import count_turns, sharp_surcharge
+from loftline.values import Floats, Network
+
+ALIKE = 1e-6
+"""Costs as near as this are the same."""
+
+_NEAREST = 24
+_LEAST_END = 1.0
+_EFFORT = 1.0
+_LESS_EFFORT = 0.25 * _EFFORT
+"""For plans that are only looked at beside the cheapest."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Freely:
+    """A plan that is free to sew in any order.
+
+    Attributes:
+        least_cost: proved for any order, counted as ``priced.cost``.
+        optimal: whether the two are proved equal.
+    """
+
+    priced: Priced
+    least_cost: float
+    optimal: bool
+
+
+def plan_freely(
+    network: Network, seed: int, step: Step, turn_cost: float, practice: Practice
+) -> Freely:
+    """The plan of least cost.
+
+    With a price on turns, the least of cost and turns together is taken among a few plans:
+    the cheapest, one that leaves lines along the gentler side, and one that cuts rather than
+    turn twice.
+    """
+    heading, ends = headings(network), end_costs(network)
+    shift = float(network.cost[network.required].sum()) + first_run(network)
+    walks = _plan(network, heading, ends, seed, step)
+    best = price(network, _ordered(network, walks, practice))
+    least, optimal = walks.least_cost - shift, walks.optimal
+    if turn_cost <= 0:
+        return Freely(priced=best, least_cost=least, optimal=optimal)
+    surcharge = sharp_surcharge(network.u, network.v, network.required, heading, turn_cost)
+    fewer = np.maximum(ends - turn_cost, _LEAST_END)
+    cheapest = best.cost
+    total = best.cost + turn_cost * count_turns(network, best.walks)
+    for extra, at in ((surcharge, ends), (0.0, fewer)):
+        other = _plan(
+            network, heading, at, seed, step, cost=network.cost + extra, effort=_LESS_EFFORT
+        )
+        priced = price(network, _ordered(network, other, practice))
+        with_turns = priced.cost + turn_cost * count_turns(network, priced.walks)
+        if with_turns < total - ALIKE:
+            best, total = priced, with_turns
+    optimal = optimal and best.cost <= cheapest + ALIKE
+    return Freely(priced=best, least_cost=least, optimal=optimal)
+
+
+def plan_fewest(
+    network: Network, free: Priced, seed: int, step: Step, practice: Practice
+) -> Priced:
+    """The plan of fewest runs, or the given one when it has no more."""
+    if len(free.walks) < 2:
+        return free
+    dear = end_costs(network) + FEWEST_CUTS_COST / 2
+    few = _plan(network, headings(network), dear, seed, step, nearest=_NEAREST)
+    if len(few.walks) >= len(free.walks):
+        return free
+    return price(network, _ordered(network, few, practice))
+
+
+def _plan(
+    network: Network,
+    heading: Floats,
+    ends: Floats,
+    seed: int,
+    step: Step,
+    *,
+    cost: Floats | None = None,
+    nearest: int | None = None,
+    effort: float = _EFFORT,
+) -> Walks:
+    size = int(max(network.u.max(), network.v.max())) + 1
+    return plan_network(
+        network.u,
+        network.v,
+        network.cost if cost is None else cost,
+        network.required,
+        2.0 * float(ends.min()),
+        end_cost=ends[:size],
+        once=network.once,
+        heading=heading,
+        nearest=nearest,
+        effort=effort,
+        seed=seed,
+        step=step,
+    )
+
+
+def _ordered(network: Network, walks: Walks, practice: Practice) -> list[Walk]:
+    """The walks in sewing order, each the way round that the machine's throat likes better."""
+    plain = [
+        (np.array(walk, np.int64), np.array(way, bool))
+        for walk, way in zip(walks.walks, walks.directions, strict=True)
+    ]
+    over = None if practice.throat is None else _beyond(network, practice)
+    return in_sewing_order(network, plain, over)
+
+
+def _beyond(network: Network, practice: Practice) -> Callable[[Walk], float]:
+    """How far the panel reaches beyond the throat along a run: mm times mm of line."""
+    first, last = network.starts[:-1], network.starts[1:] - 1
+    chord = network.points[last] - network.points[first]
+    far = np.hypot(*chord.T)
+    towards = chord / np.where(far > 0, far, 1.0)[:, None]
+    middle = (network.points[first] + network.points[last]) / 2
+
+    def over(walk: Walk) -> float:
+        edges, forward = walk
+        way = np.where(forward, 1.0, -1.0)[:, None] * towards[edges]
+        return float((practice.beyond(middle[edges], way) * far[edges]).sum())
+
+    return over

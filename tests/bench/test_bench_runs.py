@@ -1,0 +1,120 @@
+"""The network and its runs alone: time, growth and memory, and beside plainer ways.
+
+Run with ``pytest tests/bench/test_bench_runs.py --benchmark-enable``; the figures stand in
+docs/performance.md. Times are of the process, so that a busy machine counts less.
+"""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import numpy as np
+import pytest
+from pytest_benchmark.fixture import BenchmarkFixture
+
+from loftline.runs import plan_runs
+from loftline.runs.costs import CUT_COST
+from support_bench import CASES, laid_out, ordered, square
+from support_yardsticks import Answer, eulerized, nearest_end
+
+GROWTH = 1.2
+"""Most that the time may grow by, as a power of the number of nodes."""
+
+MEMORY = 1_000_000_000
+"""Most bytes for the largest panel."""
+
+SIDES = ((300, 1), (600, 3), (1200, 8), (2400, 20), (4800, 60))
+"""Sides of square panels in mm, and how many keep-outs each has."""
+
+
+@pytest.mark.parametrize("name", ["channel 12", "grid 20", "grid 6", "large grid 12"])
+def test_bench_network_and_runs(benchmark: BenchmarkFixture, name: str) -> None:
+    panel, lines = laid_out(CASES[name])
+    network, runs = benchmark.pedantic(  # type: ignore[no-untyped-call]
+        ordered, args=(panel, lines), rounds=5, warmup_rounds=1
+    )
+    benchmark.extra_info.update(
+        nodes=len(network.nodes), cost=round(runs.cost), least_cost=round(runs.least_cost)
+    )
+    assert runs.least_cost <= runs.cost
+
+
+YARDSTICKS = {
+    "eulerized": eulerized,
+    "nearest end": lambda network: nearest_end(network, CUT_COST),
+}
+
+
+@pytest.mark.parametrize(
+    ("way", "name"),
+    [
+        ("eulerized", "channel 12"),
+        ("eulerized", "grid 20"),  # a finer grid takes it minutes
+        ("nearest end", "channel 12"),
+        ("nearest end", "grid 20"),
+        ("nearest end", "grid 6"),
+        ("nearest end", "large grid 12"),
+    ],
+)
+def test_bench_beside(benchmark: BenchmarkFixture, way: str, name: str) -> None:
+    panel, lines = laid_out(CASES[name])
+    network, runs = ordered(panel, lines)
+    started = time.process_time()
+    plan_runs(network, seed=7)
+    ours = time.process_time() - started
+    started = time.process_time()
+    answer: Answer = benchmark.pedantic(  # type: ignore[no-untyped-call]
+        YARDSTICKS[way], args=(network,), rounds=1
+    )
+    theirs = time.process_time() - started
+    benchmark.extra_info.update(
+        cost=round(answer.cost),
+        runs=answer.runs,
+        ours=round(runs.cost),
+        times_the_cost=round(answer.cost / runs.cost, 2),
+        times_the_time=round(theirs / ours, 2),
+    )
+    # nothing is cheaper than what is proved to be the least
+    assert answer.cost >= runs.least_cost - 0.01
+    assert answer.cost > runs.cost
+
+
+def test_bench_growth(benchmark: BenchmarkFixture) -> None:
+    sides = SIDES[:2] if benchmark.disabled else SIDES
+    nodes, seconds = [], []
+    for side, keep_outs in sides:
+        panel, lines = laid_out(square(side, keep_outs))
+        took = []
+        for _ in range(3):
+            started = time.process_time()
+            network, runs = ordered(panel, lines)
+            took.append(time.process_time() - started)
+        nodes.append(len(network.nodes))
+        seconds.append(min(took))
+        assert runs.optimal
+    power = float(np.polyfit(np.log(nodes), np.log(seconds), 1)[0])
+    benchmark.extra_info.update(nodes=nodes, seconds=seconds, power=round(power, 2))
+    benchmark.pedantic(lambda: None)  # type: ignore[no-untyped-call]
+    assert benchmark.disabled or power <= GROWTH
+
+
+def test_bench_memory(benchmark: BenchmarkFixture) -> None:
+    side, keep_outs = SIDES[0] if benchmark.disabled else SIDES[-1]
+    code = (
+        "import sys, resource; sys.path.insert(0, sys.argv[1]); import support_bench as b\n"
+        f"network, _ = b.ordered(*b.laid_out(b.square({side}, {keep_outs})))\n"
+        "most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024\n"
+        "print(len(network.nodes), most)"
+    )
+    out = benchmark.pedantic(  # type: ignore[no-untyped-call]
+        subprocess.check_output,
+        args=([sys.executable, "-c", code, str(Path(__file__).parents[1])],),
+        kwargs={"text": True},
+        rounds=1,
+    )
+    nodes, most = (int(word) for word in out.split())
+    benchmark.extra_info.update(nodes=nodes, bytes=most)
+    assert most < MEMORY

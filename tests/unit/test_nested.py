@@ -1,0 +1,128 @@
+"""Rings within rings: the dynamic programme, against an integer programme and by hand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+
+from loftline.errors import does_nothing
+from loftline.runs.between import contracted
+from loftline.runs.nested import Nest
+from loftline.runs.nesting import join_rings
+from loftline.runs.rural import Rural, make_rural
+from support_rings import RingNetwork, least_walk, odd_nodes, ring_networks
+
+
+def rural_of(network: RingNetwork) -> Rural:
+    return make_rural(
+        network.u, network.v, network.cost, odd_nodes(network), network.piece, network.end
+    )
+
+
+def nest_of_circles(rings: int, gap: int, spread: int, rows: int) -> RingNetwork:
+    """Rings side by side with rows of steps; stretches between the rows cost ``spread``."""
+    u, v, cost, required = [], [], [], []
+    for ring in range(rings):
+        for row in range(rows):
+            u.append(ring * rows + row)
+            v.append(ring * rows + (row + 1) % rows)
+            cost.append(spread)
+            required.append(True)
+            if ring:
+                u.append((ring - 1) * rows + row)
+                v.append(ring * rows + row)
+                cost.append(gap)
+                required.append(False)
+    return RingNetwork(
+        u=np.array(u),
+        v=np.array(v),
+        cost=1000 * np.array(cost),
+        required=np.array(required),
+        piece=np.repeat(np.arange(rings), rows),
+        end=np.full(rings * rows, 60_000),
+    )
+
+
+@pytest.mark.parametrize("rings", [2, 3, 12])
+def test_rings_inside_each_other_are_one_run_of_single_steps(rings: int) -> None:
+    rural = rural_of(nest_of_circles(rings, gap=16, spread=50, rows=5))
+    found = join_rings(rural, effort=1, seed=0, step=does_nothing)
+    assert found is not None
+    assert found.cost == 1000 * (120 + 16 * (rings - 1))
+
+
+@pytest.mark.parametrize("rings", [2, 3, 12])
+def test_rings_inside_each_other_are_proved(rings: int) -> None:
+    rural = rural_of(nest_of_circles(rings, gap=16, spread=50, rows=5))
+    found = join_rings(rural, effort=1, seed=0, step=does_nothing)
+    assert found is not None
+    assert found.bound == found.cost
+
+
+def test_rings_farther_apart_than_a_cut_are_runs_of_their_own() -> None:
+    rural = rural_of(nest_of_circles(3, gap=130, spread=50, rows=5))
+    found = join_rings(rural, effort=1, seed=0, step=does_nothing)
+    assert found is not None
+    assert found.cost == 1000 * 3 * 120
+
+
+def test_a_grid_is_no_ring() -> None:
+    # a square with both its diagonals
+    u, v = np.array([0, 1, 2, 3, 0, 1]), np.array([1, 2, 3, 0, 2, 3])
+    piece, end = np.zeros(4, np.int64), np.full(4, 60_000)
+    rural = make_rural(u, v, np.full(6, 9000), np.ones(4, bool), piece, end)
+    assert Nest.of(rural) is None
+
+
+@settings(max_examples=80, deadline=None)
+@given(network=ring_networks())
+def test_the_cost_along_a_tree_is_the_least(network: RingNetwork) -> None:
+    rural = rural_of(network)
+    nest = Nest.of(rural)
+    assert nest is not None
+    found = nest.cost(nest.tree(rural.cost))
+    # what the smallest form of the task leaves out, steps round a stretch, is no way here
+    left = np.isin(np.arange(len(network.u)), rural.origin)
+    same = replace(network, cost=np.where(left, network.cost, 10**7))
+    assert found == least_walk(same, one_step=True)
+
+
+@settings(max_examples=80, deadline=None)
+@given(network=ring_networks())
+def test_the_walk_along_a_tree_costs_what_was_reckoned(network: RingNetwork) -> None:
+    rural = rural_of(network)
+    nest = Nest.of(rural)
+    assert nest is not None
+    tree = nest.tree(rural.cost)
+    assert int(rural.cost @ nest.walk(tree)) == nest.cost(tree)
+
+
+@settings(max_examples=80, deadline=None)
+@given(network=ring_networks(beside=True))
+def test_the_walk_keeps_what_is_asked(network: RingNetwork) -> None:
+    rural = rural_of(network)
+    found = join_rings(rural, effort=1, seed=0, step=does_nothing)
+    if found is None:
+        return
+    assert rural.even(found.walked)
+    assert rural.joined(found.walked)
+    assert int(rural.cost @ found.walked) == found.cost
+
+
+@settings(max_examples=80, deadline=None)
+@given(network=ring_networks(beside=True))
+def test_the_bound_is_no_higher_than_the_least_walk(network: RingNetwork) -> None:
+    rural = rural_of(network)
+    found = join_rings(rural, effort=1, seed=0, step=does_nothing)
+    if found is None:
+        return
+    least = least_walk(network, one_step=False)
+    assert found.bound <= least <= found.cost
+
+
+def test_a_contracted_task_has_one_node_a_piece() -> None:
+    rural = rural_of(nest_of_circles(4, gap=16, spread=50, rows=5))
+    assert contracted(rural)[0].size == 5

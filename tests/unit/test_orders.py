@@ -1,0 +1,278 @@
+"""Orders by habit: closed forms by hand, and every direction tried."""
+
+from __future__ import annotations
+
+import itertools
+from typing import Any
+
+import networkx as nx
+import numpy as np
+import pytest
+
+from loftline.fills import make_fields, make_lines
+from loftline.panel import make_panel
+from loftline.project import parse_project
+from loftline.runs import RULES, Practice, make_network, plan_runs
+from loftline.runs.laying import first_run, price
+from loftline.runs.orders import plan_by_habit
+from loftline.runs.orders.channels import Family, straight_families
+from loftline.values import ClosedEdge, Lines, Network, Runs
+
+WIDTH, SPACING, COUNT = 400.0, 20.0, 9
+HALF = COUNT // 2
+SIDE = 0.5 * SPACING  # travel along the edge from one line to the next, at half the price
+CUT = 120.0
+LEFT = ClosedEdge(name="left", at=(0, 90), inward=(1, 0))
+BOTTOM = ClosedEdge(name="bottom", at=(200, 0), inward=(0, 1))
+
+
+def made(document: dict[str, Any]) -> tuple[Network, Lines]:
+    project = parse_project({"format": 1, "name": "x", **document})
+    panel = make_panel(project)
+    lines = make_lines(project, panel, make_fields(project, panel))
+    return make_network(panel, lines), lines
+
+
+def strip() -> tuple[Network, Lines]:
+    """Nine level lines 20 mm apart, too long to go round for less than a thread cut."""
+    return made(
+        {
+            "panel": {"shape": "rectangle", "width": WIDTH, "height": SPACING * COUNT},
+            "fills": [{"pattern": "channel", "angle": 0, "spacing": SPACING}],
+        }
+    )
+
+
+def planned(order: str, **practice: Any) -> Runs:  # noqa: ANN401 - how she sews
+    network, lines = strip()
+    return plan_runs(network, order, lines=lines, practice=Practice(**practice))
+
+
+def level(runs: Runs) -> list[tuple[int, int]]:
+    """Height of each line in spacings from the lowest, and +1 where it is sewn to the right."""
+    network, _ = strip()
+    found = []
+    for edge, forward in zip(runs.edges.tolist(), runs.forward.tolist(), strict=True):
+        if network.required[edge]:
+            a, b = network.nodes[[network.u[edge], network.v[edge]]]
+            number = round(float(a[1]) / SPACING - 0.5)
+            found.append((number, 1 if (b[0] > a[0]) == forward else -1))
+    return found
+
+
+@pytest.mark.parametrize(
+    ("order", "practice", "cost"),
+    [
+        ("alternate", {}, (COUNT - 1) * SIDE),
+        ("one way", {}, (COUNT - 1) * CUT),
+        ("centre out", {}, (COUNT - 2) * SIDE + SIDE * (HALF + 1)),
+        ("beside the last line", {}, SIDE + 2 * (HALF - 1) * CUT + SIDE * (HALF + 1)),
+        ("from an edge", {"closed_edge": BOTTOM}, (COUNT - 1) * SIDE),
+        ("from an edge", {"closed_edge": LEFT}, (COUNT - 1) * CUT),
+    ],
+)
+def test_a_strip_of_channels_costs_what_can_be_reckoned_by_hand(
+    order: str, practice: dict[str, Any], cost: float
+) -> None:
+    runs = planned(order, **practice)
+    assert runs.habit is not None
+    assert runs.cost == pytest.approx(cost)
+    assert runs.habit.optimal
+    assert runs.habit.least_cost == pytest.approx(cost)
+    assert runs.habit.free_cost == pytest.approx((COUNT - 1) * SIDE)
+
+
+def test_one_way_is_one_way() -> None:
+    assert len({way for _, way in level(planned("one way"))}) == 1
+
+
+def test_alternate_alternates_side_by_side() -> None:
+    sewn = level(planned("alternate"))
+    assert sorted(n for n, _ in sewn) == list(range(COUNT))
+    assert all(abs(a[0] - b[0]) == 1 and a[1] == -b[1] for a, b in itertools.pairwise(sewn))
+
+
+def test_centre_out_begins_in_the_middle_and_ends_one_half_first() -> None:
+    numbers = [n for n, _ in level(planned("centre out"))]
+    assert numbers[0] == HALF
+    halves = [numbers[1 : HALF + 1], numbers[HALF + 1 :]]
+    assert sorted(halves) == [list(range(HALF - 1, -1, -1)), list(range(HALF + 1, COUNT))]
+
+
+@pytest.mark.parametrize("right", [True, False])
+def test_the_guide_bar_always_finds_a_sewn_line(right: bool) -> None:  # noqa: FBT001 - a parameter
+    sewn = level(planned("beside the last line", bar_right=right))
+    done = [sewn[0][0]]
+    for number, way in sewn[1:]:
+        # sewing to the right, the maker's right hand is towards the top of the panel
+        followed = number + (way if right else -way)
+        assert followed in done
+        done.append(number)
+
+
+def test_from_an_edge_begins_beside_it() -> None:
+    assert [n for n, _ in level(planned("from an edge", closed_edge=BOTTOM))] == list(range(COUNT))
+
+
+def test_lines_that_run_towards_the_closed_edge_are_sewn_away_from_it() -> None:
+    assert {way for _, way in level(planned("from an edge", closed_edge=LEFT))} == {1}
+
+
+def test_from_a_fold_both_sides_are_sewn_outward() -> None:
+    fold = ClosedEdge(name="fold", at=(200, 2.6 * SPACING), inward=(0, 1), both_sides=True)
+    numbers = [n for n, _ in level(planned("from an edge", closed_edge=fold))]
+    below, above = [1, 0], list(range(3, COUNT))
+    assert numbers in ([2, *below, *above], [2, *above, *below])
+
+
+def test_an_order_from_an_edge_needs_the_edge() -> None:
+    with pytest.raises(ValueError, match="needs the edge"):
+        planned("from an edge")
+
+
+def test_a_habit_needs_the_lines() -> None:
+    with pytest.raises(ValueError, match="needs the lines"):
+        plan_runs(strip()[0], "alternate")
+
+
+def test_a_throat_chooses_the_directions_that_fit() -> None:
+    # 180 mm high with 25 mm of overhang on both sides: of a line at height y the panel takes
+    # 205 - y at the maker's right when it is sewn to the right, else y + 25
+    box = np.array([(-25.0, -25.0), (425.0, -25.0), (425.0, 205.0), (-25.0, 205.0)])
+    sewn = level(planned("centre out", throat=120.0, corners=box))
+    for number, way in sewn:
+        height = (number + 0.5) * SPACING
+        assert (205 - height if way > 0 else height + 25) <= 120
+
+
+def panels(seed: int) -> tuple[Network, Lines]:
+    """A few channels aslant, with a keep-out or two."""
+    rng = np.random.default_rng(seed)
+    zones = [
+        {
+            "name": f"k{i}",
+            "shape": "circle",
+            "diameter": float(rng.uniform(8, 25)),
+            "at": rng.uniform(20, 80, 2).round(1).tolist(),
+        }
+        for i in range(int(rng.integers(1, 3)))
+    ]
+    return made(
+        {
+            "panel": {
+                "shape": "rectangle",
+                "width": 100 + 10 * int(rng.integers(0, 9)),
+                "height": 100,
+            },
+            "fills": [
+                {"pattern": "channel", "angle": int(rng.integers(0, 180)), "spacing": 30},
+            ],
+            "keep_outs": zones,
+        }
+    )
+
+
+class Tried:
+    """Costs of sewing whole channels in a sequence and directions, by a method of its own."""
+
+    def __init__(self, network: Network, family: Family) -> None:
+        self.network, self.family = network, family
+        ways: nx.Graph[int] = nx.Graph()
+        for e in np.flatnonzero(~network.required).tolist():
+            u, v, cost = int(network.u[e]), int(network.v[e]), float(network.cost[e])
+            if not ways.has_edge(u, v) or ways[u][v]["weight"] > cost:
+                ways.add_edge(u, v, weight=cost)
+        self.far = dict(nx.all_pairs_dijkstra_path_length(ways))
+
+    def link(self, a: int, b: int) -> float:
+        assert self.network.end_cost is not None
+        cut = float(self.network.end_cost[a] + self.network.end_cost[b])
+        return 0.0 if a == b else min(cut, self.far.get(a, {}).get(b, cut))
+
+    def cost(self, order: list[int], ways: tuple[bool, ...]) -> float:
+        visits = []
+        for k, along in zip(order, ways, strict=True):
+            pieces = []
+            for edges, forward in self.family.channels[k].pieces:
+                u, v = self.network.u[edges], self.network.v[edges]
+                first, last = (u[0], v[-1]) if forward[0] else (v[0], u[-1])
+                pieces.append((int(first), int(last)))
+            if not along:
+                pieces = [(b, a) for a, b in pieces[::-1]]
+            visits += pieces
+        assert self.network.end_cost is not None
+        ends = float(self.network.end_cost[visits[0][0]] + self.network.end_cost[visits[-1][1]])
+        links = sum(self.link(a[1], b[0]) for a, b in itertools.pairwise(visits))
+        return links + ends - first_run(self.network)
+
+
+def allowed(order: str, count: int, middle: list[int]) -> list[tuple[list[int], Any]]:
+    """What each habit leaves open, written down anew: sequences and direction choices."""
+    up = list(range(count))
+    free = list(itertools.product([True, False], repeat=count))
+    if order == "one way":
+        return [(s, [(w,) * count for w in (True, False)]) for s in (up, up[::-1])]
+    if order == "alternate":
+        both = [tuple((i % 2 == 0) == w for i in range(count)) for w in (True, False)]
+        return [(s, both) for s in (up, up[::-1])]
+    found = []
+    for c in middle:
+        for s in ([c, *up[c + 1 :], *up[:c][::-1]], [c, *up[:c][::-1], *up[c + 1 :]]):
+            if order == "centre out":
+                found.append((s, free))
+            else:
+                fixed = [k < c for k in s]
+                found.append((s, [(w, *fixed[1:]) for w in (True, False)]))
+    return found
+
+
+@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize("order", ["one way", "alternate", "centre out", "beside the last line"])
+def test_no_choice_that_a_habit_leaves_open_costs_less(order: str, seed: int) -> None:
+    network, lines = panels(seed)
+    ((_, family),) = straight_families(network, lines).items()
+    count = len(family.channels)
+    assert count <= 8
+    offset = np.array([channel.offset for channel in family.channels])
+    away = np.abs(offset - (offset[0] + offset[-1]) / 2)
+    middle = np.flatnonzero(away < away.min() + 0.1).tolist()
+    tried = Tried(network, family)
+    best = min(
+        tried.cost(sequence, ways)
+        for sequence, choices in allowed(order, count, middle)
+        for ways in choices
+    )
+    habitual = plan_by_habit(network, lines, order, Practice())
+    assert price(network, habitual.walks).cost == pytest.approx(best, abs=0.05)
+    assert habitual.least_cost == pytest.approx(best, abs=0.05)
+
+
+@pytest.mark.parametrize("order", sorted(RULES))
+def test_what_is_no_channel_is_sewn_when_its_design_is_due(order: str) -> None:
+    network, lines = made(
+        {
+            "panel": {"shape": "folded pouch", "width": 120, "body": 80, "flap": 60},
+            "fills": [
+                {"part": "front", "pattern": "channel", "spacing": 15},
+                {"part": "back", "pattern": "meander", "spacing": 18},
+                {"part": "flap", "pattern": "grid", "spacing": 20},
+            ],
+        }
+    )
+    practice = Practice(closed_edge=BOTTOM)
+    runs = plan_runs(network, order, lines=lines, practice=practice)
+    sewn = network.required[runs.edges] & ~runs.repeat
+    families = lines.family[network.line[runs.edges[sewn]]]
+    assert (np.diff(families) >= 0).all()
+    assert np.array_equal(np.sort(runs.edges[sewn]), np.flatnonzero(network.required))
+    assert runs.habit is not None
+    assert runs.habit.least_cost <= runs.cost + 1e-6
+
+
+def test_a_throat_is_no_part_of_what_a_habit_must_cost() -> None:
+    box = np.array([(-25.0, -25.0), (425.0, -25.0), (425.0, 205.0), (-25.0, 205.0)])
+    narrow = planned("centre out", throat=120.0, corners=box)
+    assert narrow.habit is not None
+    assert narrow.habit.least_cost == pytest.approx((COUNT - 2) * SIDE + SIDE * (HALF + 1))
+    assert narrow.cost > narrow.habit.least_cost
+    assert not narrow.habit.optimal
