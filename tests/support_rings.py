@@ -53,11 +53,15 @@ def caddy(
     return parse_project(document)
 
 
-def levels(region: shapely.Geometry, spacing: float) -> list[Floats]:
-    """Closed lines at even distances from the border of a region, as shapely's buffers give."""
+def levels(region: shapely.Geometry, spacing: float, rounding: float = 0.0) -> list[Floats]:
+    """Closed lines at even distances from the border of a region, as shapely's buffers give.
+
+    With a rounding no spike is left where two borders meet.
+    """
     found = []
     inward = spacing / 2
-    while not (area := shapely.buffer(region, -inward)).is_empty:
+    while not (area := shapely.buffer(region, -inward - rounding)).is_empty:
+        area = shapely.buffer(area, rounding) if rounding else area
         for part in shapely.get_parts(area):
             rings = (part.exterior, *part.interiors)
             found += [shapely.get_coordinates(ring) for ring in rings if ring.length > 10]

@@ -121,10 +121,16 @@ def test_lines_that_end_on_the_edge_ask_for_no_steps() -> None:
 
 def test_a_closed_line_steps_to_the_edge_that_may_be_travelled_along() -> None:
     panel = make_panel(caddy(200, 200, [], edge="overhang"))
-    network = make_network(panel, as_lines([circle(100, 100, 90)]))
+    network = make_network(panel, as_lines([circle(100, 100, 90), circle(100, 100, 20)]))
     edge = np.unique(network.u[network.way == Way.EDGE])
     step = np.flatnonzero(network.way == Way.STEP)
     assert np.isin(np.concatenate([network.u[step], network.v[step]]), edge).any()
+
+
+def test_a_closed_line_alone_asks_for_no_steps() -> None:
+    panel = make_panel(caddy(200, 200, [], edge="overhang"))
+    network = make_network(panel, as_lines([circle(100, 100, 90)]))
+    assert not (network.way == Way.STEP).any()
 
 
 def test_no_step_meets_an_edge_without_travel() -> None:
@@ -254,6 +260,24 @@ def test_promises_on_a_ring_beside_channels_and_a_keep_out() -> None:
     made = sew(project, lines)
     check_promises(made)
     assert (made.network.way == Way.STEP).any()
+
+
+def test_rings_beside_channels_cost_no_more_than_a_run_of_their_own() -> None:
+    project = caddy(220, 220, [], edge="overhang")
+    sewable = make_panel(project).sewable
+    hole = shapely.Polygon(circle(110, 110, 60))
+    rows = []
+    for x in np.arange(14.0, 220, 14):
+        row = shapely.LineString([(x, sewable.bounds[1]), (x, sewable.bounds[3])])
+        cut = shapely.intersection(shapely.difference(row, hole), sewable)
+        rows += [shapely.get_coordinates(part) for part in shapely.get_parts(cut)]
+    channels = as_lines(rows, [False] * len(rows))
+    rings = as_lines([circle(110, 110, 12 + 9 * k) for k in range(5)])
+    alone = sew(project, channels)
+    made = sew(project, joined(channels, rings))
+    check_promises(made)
+    own_run = CUT_INSIDE_COST + 4 * 9 * DOUBLE_COST
+    assert made.runs.cost <= alone.runs.cost + own_run + 1
 
 
 def test_progress_is_told_while_rings_are_joined(echo: tuple[Network, Lines]) -> None:

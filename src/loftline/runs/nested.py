@@ -21,11 +21,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from loftline.errors import Step, does_nothing
+from loftline.runs.rounds import FAR, Ring, Turn, closed, go_round, through
 from loftline.runs.rural import Rural, spanning_tree
 from loftline.values import Bools, Floats, Ints
-
-_FAR = 1 << 48
-"""Cost of what cannot be."""
 
 _MOST_BRANCHES = 4
 """So many children of a piece may be reached by one step; the others only by two."""
@@ -38,29 +36,6 @@ Tree = list[tuple[int, int]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Ring:
-    """A piece's nodes in order round it.
-
-    Attributes:
-        nodes: ``(n,)``.
-        arc: ``(n,)`` cost of the stretch from each node to the next; far for none.
-        edge: ``(n,)`` its edge.
-        end: ``(n,)`` cost of a run's end at each node.
-        hub: ``(n,)`` its edge.
-        odd: ``(n,)``.
-        met: whether a run ends on it anyway.
-    """
-
-    nodes: Ints
-    arc: Ints
-    edge: Ints
-    end: Ints
-    hub: Ints
-    odd: Bools
-    met: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class _Links:
     """All steps between two pieces, seen from the first; nodes numbered round the pieces."""
 
@@ -68,23 +43,6 @@ class _Links:
     there: Ints
     cost: Ints
     edge: Ints
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Turn:
-    """A choice at a node on the way round.
-
-    Attributes:
-        node: where.
-        branch: the child that one step leads to, -1 for a run's end.
-        taken: for each state after it, whether it was chosen.
-        hub: whether a run's end had been met before.
-    """
-
-    node: int
-    branch: int
-    taken: Bools
-    hub: Bools
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,6 +87,8 @@ class Nest:
         self.rings = rings
         self.links = links
         self.step = step
+        # nodes gone round so far
+        self.visits = 0
         # 1 where runs are cut, 0 where one closed tour is asked for
         self.runs = int((rural.origin < 0).any())
         self._known: dict[tuple[int, ...], _Table] = {}
@@ -153,7 +113,7 @@ class Nest:
         ends = np.concatenate([rural.u[inner], rural.v[inner]])
         if count < 2 or np.bincount(ends).max(initial=0) > 2:
             return None
-        end = np.full(rural.size, _FAR)
+        end = np.full(rural.size, FAR)
         hub = np.full(rural.size, -1)
         node = np.minimum(rural.u[at_hub], rural.v[at_hub])
         end[node], hub[node] = rural.cost[at_hub], at_hub
@@ -172,7 +132,7 @@ class Nest:
                 rings.append(
                     Ring(
                         nodes=at,
-                        arc=np.full(len(at), _FAR),
+                        arc=np.full(len(at), FAR),
                         edge=np.full(len(at), -1),
                         end=end[at],
                         hub=hub[at],
@@ -185,7 +145,7 @@ class Nest:
             rings.append(
                 Ring(
                     nodes=names,
-                    arc=np.where(edges >= 0, rural.cost[edges], _FAR),
+                    arc=np.where(edges >= 0, rural.cost[edges], FAR),
                     edge=edges,
                     end=end[names],
                     hub=hub[names],
@@ -216,7 +176,7 @@ class Nest:
         """Cost of the least walk along a tree, in thousandths; ``None`` where there is none."""
         tables, roots = self._tables(tree)
         cost = sum(tables[root].even[self.runs] for root in roots)
-        return None if cost >= _FAR or len(roots) > 1 > self.runs else cost
+        return None if cost >= FAR or len(roots) > 1 > self.runs else cost
 
     def walk(self, tree: Tree) -> Ints:
         """How often each edge is walked in the least walk along a tree that has one."""
@@ -271,29 +231,30 @@ class Nest:
     ) -> _Table:
         ring = self.rings[piece]
         n = len(ring.nodes)
-        single = np.full((len(children), n), _FAR)
+        self.visits += n
+        single = np.full((len(children), n), FAR)
         via = np.full((len(children), n), -1)
         twice, apart, joined = [], [], []
         for k, child in enumerate(children):
             links, table = self.links[piece, child], tables[child]
-            cost = np.minimum(links.cost + table.odd[links.there], _FAR)
+            cost = np.minimum(links.cost + table.odd[links.there], FAR)
             # the last one written stays: the cheapest, the first of equals
             order = np.lexsort((-links.edge, -cost))
             single[k, links.here[order]] = cost[order]
             via[k, links.here[order]] = order
             link = 2 * int(links.cost.min())
-            twice.append(min(table.even[0] + link, _FAR))
+            twice.append(min(table.even[0] + link, FAR))
             apart.append(table.even[1])
-            joined.append(min(table.even[1] + link, _FAR))
+            joined.append(min(table.even[1] + link, FAR))
         cheap = np.minimum(twice, apart)
         gain = cheap - single.min(axis=1)
         branches = sorted(np.argsort(-gain, kind="stable")[:_MOST_BRANCHES].tolist())
         stand = np.empty(0, np.int64)
         if parent >= 0:
             stand = np.unique(self.links[piece, parent].here)
-        value = _go_round(ring, single[branches], np.append(stand, _EVEN), None)
-        costs = _closed(value, branches, twice, apart, joined)
-        odd = np.full(n, _FAR)
+        value = go_round(ring, single[branches], np.append(stand, _EVEN), None)
+        costs = closed(value, branches, twice, apart, joined)
+        odd = np.full(n, FAR)
         odd[stand] = costs[:-1, 1].min(axis=1)
         return _Table(
             even=(int(costs[-1, 0].min()), int(costs[-1, 1].min())),
@@ -312,9 +273,9 @@ class Nest:
     ) -> list[tuple[int, int, int]]:
         """Walk what was chosen on a piece; what that asks of its children."""
         ring, table = self.rings[piece], tables[piece]
-        turns: list[_Turn] = []
-        value = _go_round(ring, table.single[table.branches], np.array([q]), turns)
-        costs = _closed(value, table.branches, table.twice, table.apart, table.joined)
+        turns: list[Turn] = []
+        value = go_round(ring, table.single[table.branches], np.array([q]), turns)
+        costs = closed(value, table.branches, table.twice, table.apart, table.joined)
         costs = costs[0, hub]
         met, mask = divmod(int(costs.argmin()), value.shape[-1])
         first = int(value[1, 0, met, 1, mask] < value[0, 0, met, 0, mask])
@@ -348,9 +309,9 @@ class Nest:
         own = {k for k in rest if table.apart[k] < table.twice[k]}
         linked = set(rest) - own
         if hub and not met:
-            through = _through(rest, table.twice, table.apart, table.joined)[1]
-            own.add(through)
-            linked.add(through)
+            met_by = through(rest, table.twice, table.apart, table.joined)[1]
+            own.add(met_by)
+            linked.add(met_by)
         for k in rest:
             child = table.children[k]
             if k in linked:
@@ -358,92 +319,6 @@ class Nest:
                 walked[links.edge[int(links.cost.argmin())]] += 2
             wanted.append((child, _EVEN, int(k in own)))
         return wanted
-
-
-def _go_round(ring: Ring, single: Ints, ends: Ints, turns: list[_Turn] | None) -> Ints:
-    """Least costs of going round a piece once.
-
-    Args:
-        ring: the piece.
-        single: ``(b, n)`` cost of one step to each branch at each node.
-        ends: ``(e,)`` where the step from the parent stands, each a case of its own.
-        turns: choices are put down here.
-
-    Returns:
-        ``(2, e, 2, 2, 2**b)``: whether the last stretch was sewn over again at first; the
-        case; whether a run's end was met; whether the last stretch is sewn over again now;
-        which branches were reached.
-    """
-    branches = len(single)
-    masks = 1 << branches
-    value = np.full((2, len(ends), 2, 2, masks), _FAR)
-    met = int(ring.met)
-    value[0, :, met, 0, 0] = value[1, :, met, 1, 0] = 0
-    with_branch = [(np.arange(masks) >> k & 1).astype(bool) for k in range(branches)]
-
-    def turn(node: int, branch: int, cost: int) -> None:
-        nonlocal value
-        if cost >= _FAR:
-            return
-        before = value[:, :, :, ::-1]
-        to = with_branch[branch] if branch >= 0 else np.ones(masks, bool)
-        source = before[..., ~to] if branch >= 0 else before
-        best = np.full_like(value, _FAR)
-        best[:, :, 1][..., to] = source.min(axis=2) + cost
-        taken = best < value
-        if turns is not None:
-            hub = np.zeros_like(taken)
-            hub[:, :, 1][..., to] = source[:, :, 1] < source[:, :, 0]
-            turns.append(_Turn(node=node, branch=branch, taken=taken, hub=hub))
-        value = np.where(taken, best, value)
-
-    cheapest = int(ring.end.argmin()) if len(ring.end) else -1
-    for i in range(len(ring.nodes)):
-        if ring.odd[i]:
-            value = value[:, :, :, ::-1]
-        for k in range(branches):
-            turn(i, k, int(single[k, i]))
-        turn(i, -1, int(ring.end[i]))
-        if i == cheapest:
-            # a run may end where it began
-            turn(i, -1, int(ring.end[i]))
-        here = ends == i
-        if here.any():
-            value = value.copy()
-            value[:, here] = value[:, here][:, :, :, ::-1]
-        value = value.copy()
-        value[:, :, :, 1] = np.minimum(value[:, :, :, 1] + int(ring.arc[i]), _FAR)
-    return value
-
-
-def _closed(
-    value: Ints, branches: list[int], twice: list[int], apart: list[int], joined: list[int]
-) -> Ints:
-    """Costs ``(e, hub, met and mask)`` once round, with the children that no one step reached.
-
-    ``hub`` tells whether a run's end is wanted in what hangs together with the piece; it is
-    met on the piece, beyond one step, or beyond one sewn twice.
-    """
-    once_round = np.minimum(value[0, :, :, 0], value[1, :, :, 1])
-    cases, masks = len(once_round), once_round.shape[-1]
-    cost = np.full((cases, 2, 2, masks), _FAR)
-    for mask in range(masks):
-        reached = {k for i, k in enumerate(branches) if mask >> i & 1}
-        rest = [k for k in range(len(twice)) if k not in reached]
-        cheap = sum(min(twice[k], apart[k]) for k in rest)
-        cost[:, 0, 0, mask] = once_round[:, 0, mask] + cheap
-        cost[:, 1, 1, mask] = once_round[:, 1, mask] + cheap
-        if rest:
-            more = _through(rest, twice, apart, joined)[0]
-            cost[:, 1, 0, mask] = once_round[:, 0, mask] + cheap + more
-    return np.asarray(np.minimum(cost, _FAR).reshape(cases, 2, 2 * masks))
-
-
-def _through(
-    rest: list[int], twice: list[int], apart: list[int], joined: list[int]
-) -> tuple[int, int]:
-    """What it costs more to meet a run's end beyond one of the children, and which."""
-    return min((joined[k] - min(twice[k], apart[k]), k) for k in rest)
 
 
 def _doors(rural: Rural, members: Ints, end: Ints, *, ends: bool) -> Ints:

@@ -21,8 +21,8 @@ from loftline.runs.rural import Rural, components
 from loftline.runs.starts import thin
 from loftline.values import Bools, Floats, Ints
 
-_WORK = 60_000
-"""Nodes looked at while trees are tried, about two seconds of a core."""
+_WORK = 20_000
+"""Nodes gone round while trees are tried, one or two seconds of a core."""
 
 _MOST_PIECES = 200
 _MOST_EDGES = 1500
@@ -122,7 +122,7 @@ def _inner(rural: Rural, ring: Bools) -> Bools:
 def _alone(rural: Rural, effort: float, step: Step) -> Nested | None:
     """The same where there are rings alone."""
     nest = Nest.of(rural, step=step)
-    walked = None if nest is None else _search(nest, rural, effort)
+    walked = None if nest is None else _search(nest, rural.cost, effort)
     if nest is None or walked is None:
         return None
     cost = int(rural.cost @ walked)
@@ -175,7 +175,7 @@ def _onto(rural: Rural, ring: Bools, planned: Ints, effort: float, step: Step) -
         column=np.arange(len(kept)),
     )
     nest = Nest.of(whole, met, step)
-    found = None if nest is None else _search(nest, whole, effort)
+    found = None if nest is None else _search(nest, whole.cost, effort)
     if found is None:
         return None
     walked = planned.copy()
@@ -184,23 +184,22 @@ def _onto(rural: Rural, ring: Bools, planned: Ints, effort: float, step: Step) -
     return walked if rural.even(walked) and rural.joined(walked) else None
 
 
-def _search(nest: Nest, rural: Rural, effort: float) -> Ints | None:
+def _search(nest: Nest, price: Ints, effort: float) -> Ints | None:
     """The best walk along several trees."""
-    tree = sorted(nest.tree(rural.cost))
+    tree = sorted(nest.tree(price))
     cost = nest.cost(tree)
     if cost is None:
         return None
-    left = int(effort * _WORK)
+    most = int(effort * _WORK)
     better = True
-    while better and left > 0:
+    while better and nest.visits < most:
         better = False
         for other in _exchanged(nest, tree):
-            left -= rural.size // 4
             found = nest.cost(other)
             if found is not None and found < cost:
                 cost, tree, better = found, other, True
                 break
-            if left <= 0:
+            if nest.visits >= most:
                 break
     return nest.walk(tree)
 

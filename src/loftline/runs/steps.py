@@ -98,7 +98,8 @@ def find_steps(
     empty = Steps(points=np.empty((0, 2)), on_lines=nothing, on_rings=nothing, u=none, v=none)
     ways = panel.ways
     group, loose = _groups(panel, len(lines), on_lines, on_rings)
-    if not loose.any() or len(np.unique(group)) < 2:
+    # one line alone, or all joined already, needs none
+    if not loose.any() or len(np.unique(group[: len(lines)])) < 2:
         return empty
     rings = np.diff(ways.starts)
     curves = Curves.of(

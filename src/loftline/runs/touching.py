@@ -34,6 +34,8 @@ def with_touches(lines: Curves, stops: Stops, fixed: Ints, nodes: Floats) -> tup
         Stops and places with the new nodes; a node that became one with another stays as a
         place that nothing uses.
     """
+    if len(lines) < 2:
+        return stops, nodes
     line, along, other, far = _touches(lines, stops, fixed)
     if not len(line):
         return stops, nodes
@@ -127,7 +129,7 @@ def _touches(lines: Curves, stops: Stops, fixed: Ints) -> tuple[Ints, Floats, In
     line = np.concatenate([owner[corner], stops.curve[free]])
     where = np.concatenate([along[corner], stops.along[free]])
     inner = np.flatnonzero(owner[1:] == owner[:-1])
-    if not len(line) or len(lines) < 2:
+    if not len(line):
         return none, np.empty(0), none, np.empty(0)
     spot = lines.at(line, where)
     a, b = lines.points[inner], lines.points[inner + 1]

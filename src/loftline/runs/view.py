@@ -18,8 +18,8 @@ def to_networkx(network: Network) -> nx.MultiGraph[int]:
 
     Returns:
         Nodes 0 to n - 1 with ``place``; edges with their number as key and ``length``,
-        ``cost`` (as travel), ``required``, ``way`` (``"line"``, ``"edge"``, ``"ring"``) and
-        ``line``. A copy: changing it changes no plan.
+        ``cost`` (as travel), ``required``, ``way`` (``"line"``, ``"edge"``, ``"ring"``,
+        ``"step"``) and ``line``. A copy: changing it changes no plan.
     """
     import networkx as nx  # noqa: PLC0415 - a large library that no plan needs
 
