@@ -85,9 +85,12 @@ def check_lines(plan: Plan) -> None:
     shapely.prepare(sewn_lines)
     far = ~shapely.dwithin(sewn_lines, shapely.points(spread(plan)), 0.7)
     assert not far.any()
-    # the same length of thread path as of line, ties apart
-    sewn_length = np.hypot(*(ends[:, 1] - ends[:, 0]).T)[on_lines].sum()
-    assert sewn_length == pytest.approx(required, rel=0.02, abs=0.3 * len(plan.lines))
+    # the same length of thread path as of line, ties apart; of a walking foot's ties, which
+    # go forward, those at a line's end lie on it and those at the end of travel do not
+    path = np.hypot(*(ends[:, 1] - ends[:, 0]).T)
+    tolerance = max(0.02 * required, 0.3 * len(plan.lines))
+    assert path[kind == Kind.LINE].sum() <= required + tolerance
+    assert path[on_lines].sum() >= required - tolerance
     # each kind on what it says
     tolerance = CHORD_ERROR_MM + 1e-6
     kinds = (
