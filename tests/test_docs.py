@@ -241,4 +241,4 @@ def test_ci_takes_its_commands_from_the_readme() -> None:
         cwd=ROOT,
     )
     assert done.stdout.strip() == blocks(ROOT / "README.md", "sh")[1].strip()
-    assert done.stdout.strip().endswith("pytest")
+    assert done.stdout.strip().endswith("pytest -n auto")

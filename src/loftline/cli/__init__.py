@@ -13,6 +13,7 @@ import sys
 from collections.abc import Sequence
 
 from loftline.cli.parser import UsageError, parse
+from loftline.cli.stopping import stoppable
 
 INTERRUPTED = 130
 OUR_FAULT = 3
@@ -36,10 +37,11 @@ def main(words: Sequence[str] | None = None) -> int:
     _forgive(sys.stderr)
     try:
         options = parse(sys.argv[1:] if words is None else words)
-        from loftline.cli.commands import run  # noqa: PLC0415 - --help must load nothing heavy
+        with stoppable():
+            from loftline.cli.commands import run  # noqa: PLC0415 - --help must load nothing heavy
 
-        code = run(options)
-        sys.stdout.flush()
+            code = run(options)
+            sys.stdout.flush()
     except UsageError as error:
         return _say(str(error), BAD_INPUT)
     except KeyboardInterrupt:

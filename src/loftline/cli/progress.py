@@ -10,6 +10,8 @@ from typing import Self
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TaskID, TextColumn, TimeElapsedColumn
 
+from loftline.cli.stopping import stop_if_asked
+
 PATIENCE = 1.0  # seconds
 
 STAGES = {
@@ -71,6 +73,7 @@ class ProgressBar:
 
     def step(self, name: str, done: int, total: int) -> None:
         """Progress callback for the stages."""
+        stop_if_asked()
         with self._lock:
             self._words = STAGES.get(name, name)
             self._done = done
