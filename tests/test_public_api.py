@@ -5,6 +5,7 @@ from __future__ import annotations
 import subprocess
 import sys
 from importlib import import_module, metadata, resources
+from pathlib import Path
 from types import FunctionType
 
 import pytest
@@ -81,3 +82,22 @@ def test_types_and_data_are_shipped() -> None:
 
 def test_the_version_is_the_distribution_s() -> None:
     assert metadata.version("loftline") == loftline.__version__
+
+
+@pytest.mark.parametrize(
+    ("name", "data"),
+    [
+        ("bag.dxf", b"AC1032"),
+        ("bag.svg", b"<!DOCTYPE svg [<!ENTITY a 'b'>]><svg>&a;</svg>"),
+        ("bag.svg", b"<html/>"),
+    ],
+)
+def test_a_drawing_refused_by_its_bytes_loads_no_library_to_read_it(
+    tmp_path: Path, name: str, data: bytes
+) -> None:
+    (tmp_path / name).write_bytes(data)
+    panel = f'[panel]\nshape = "file"\nfile = "{name}"\n[[fills]]\npattern = "grid"\n'
+    (tmp_path / "bag.toml").write_text(panel)
+    words = ["check", str(tmp_path / "bag.toml")]
+    loaded = loaded_after(f"from loftline.cli import main\nassert main({words!r}) == 2")
+    assert loaded.isdisjoint({"ezdxf", "svgelements", "scipy", "highspy"})

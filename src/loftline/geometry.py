@@ -145,6 +145,43 @@ def clip_family(area: Area, angle: float, spacing: float, through: Point) -> tup
     return pieces[keep], number[0::2][keep]
 
 
+def clip_lines(area: Area, angle: float, offsets: Floats, through: Point) -> tuple[Floats, Ints]:
+    """Clip parallel lines at any distances from each other to an area.
+
+    The same scan lines as in :func:`clip_family`.
+
+    Args:
+        area: where lines may lie.
+        angle: direction of the lines in degrees.
+        offsets: ``(n,)`` rising distances of the lines from ``through``, to the left of the angle.
+        through: where offset 0 lies.
+
+    Returns:
+        Pieces ``(k, 2, 2)`` from start to end along the angle, and the index ``(k,)`` of the
+        line each is a piece of. Sorted by line, then along it. O(n log n).
+    """
+    along, across = axes(angle)
+    curves = rings(area)
+    if not curves or not len(offsets):
+        return np.empty((0, 2, 2)), np.empty(0, np.int64)
+    a = np.concatenate([curve[:-1] for curve in curves]) - np.asarray(through)
+    b = np.concatenate([curve[1:] for curve in curves]) - np.asarray(through)
+    va, vb = a @ across, b @ across
+    first = np.searchsorted(offsets, np.minimum(va, vb))
+    count = np.searchsorted(offsets, np.maximum(va, vb)) - first
+    edge = np.repeat(np.arange(len(a)), count)
+    number = ranges(first, count)
+    share = (offsets[number] - va[edge]) / (vb[edge] - va[edge])
+    ua, ub = a @ along, b @ along
+    u = ua[edge] + share * (ub[edge] - ua[edge])
+    order = np.lexsort((u, number))
+    u, number = u[order], number[order]
+    pieces = np.stack([u[0::2], u[1::2]], axis=1)[:, :, None] * along
+    pieces += offsets[number[0::2]][:, None, None] * across + np.asarray(through)
+    keep = u[1::2] - u[0::2] > 1e-6
+    return pieces[keep], number[0::2][keep]
+
+
 def strokes(a: Floats, b: Floats) -> npt.NDArray[np.object_]:
     """Straight pieces from ``a`` to ``b``, shape ``(k, 2)`` each, as geometries."""
     return np.asarray(shapely.linestrings(np.stack([a, b], axis=1)), dtype=object)

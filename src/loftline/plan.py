@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Literal
 
+import numpy as np
 import shapely
 
 from loftline import values
@@ -15,7 +17,7 @@ from loftline.fills import make_fields, make_lines
 from loftline.hooping import make_hoopings
 from loftline.panel import make_panel
 from loftline.project import ORDERS, Project
-from loftline.runs import Practice, costs_of, make_network, plan_orders
+from loftline.runs import FULL, QUICK, Practice, costs_of, make_network, plan_orders
 from loftline.stitches import make_sewn
 from loftline.writers import draw_plan
 
@@ -57,10 +59,24 @@ def _by_hand(
     machine = project.machine
     found: list[Finding] = []
     if machine.throat is not None:
-        found.extend(check_throat(network, runs, _laid(panel), machine.throat))
+        better = _roomier(project, lines)
+        found.extend(check_throat(network, runs, _laid(panel), machine.throat, better))
     if machine.foot_kind == "walking foot":
         found.extend(check_tight(lines, machine.tightest_turn))
     return tuple(found)
+
+
+def _roomier(project: Project, lines: values.Lines) -> str:
+    """What the maker may write so that the wide side of the panel lies outside more often."""
+    if np.isnan(lines.angle).all():
+        return ""
+    match project.quilting.order:
+        case "centre out" | "from an edge":
+            return ""
+        case "beside the last line":
+            # the bar on the other side turns both halves round, the wide sides with them
+            return "" if project.machine.guide_bar == "left" else 'guide_bar = "left"'
+    return 'order = "centre out"'
 
 
 def _laid(panel: values.Panel) -> values.Floats:
@@ -88,6 +104,7 @@ def _runs(
     network: values.Network,
     orders: Sequence[str],
     step: Step,
+    effort: float = FULL,
 ) -> list[values.Runs]:
     return plan_orders(
         network,
@@ -97,6 +114,7 @@ def _runs(
         lines=lines,
         turn_cost=costs_of(project).turn,
         practice=_practice(project, panel),
+        effort=effort,
     )
 
 
@@ -127,13 +145,17 @@ def price_orders(plan: values.Plan, step: Step = does_nothing) -> tuple[values.O
     return tuple(found[order] for order in orders)
 
 
-def make_plan(project: Project, step: Step = does_nothing) -> Plan:
+def make_plan(
+    project: Project, step: Step = does_nothing, *, effort: Literal["full", "quick"] = "full"
+) -> Plan:
     """Plan the quilting of a project.
 
     Args:
         project: from :func:`loftline.read_project` or :func:`loftline.parse_project`.
         step: progress callback ``step(name, done, total)``; it may raise
             :class:`~loftline.errors.Cancelled`.
+        effort: how long to look for the cheapest sewing order; "quick" is for a look while
+            the project is being changed, and may prove less of what it finds.
 
     Returns:
         Everything computed, findings of all stages included. Same project and library
@@ -148,7 +170,8 @@ def make_plan(project: Project, step: Step = does_nothing) -> Plan:
     network = make_network(panel, lines, step, costs=costs_of(project))
     lines = replace(lines, points=network.line_points, starts=network.line_starts)
     hoopings = make_hoopings(project)
-    (runs,) = _runs(project, panel, lines, network, [project.quilting.order], step)
+    looked = QUICK if effort == "quick" else FULL
+    (runs,) = _runs(project, panel, lines, network, [project.quilting.order], step, looked)
     step("stitches", 0, 1)
     sewn = make_sewn(project, panel, network, runs)
     step("checks", 0, 1)

@@ -309,7 +309,7 @@ def test_a_fault_of_our_own_is_said_without_a_traceback(
     def fails(*_: object, **__: object) -> None:
         raise ZeroDivisionError("oh")
 
-    monkeypatch.setattr("loftline.cli.commands.make_plan", fails)
+    monkeypatch.setattr("loftline.plan.make_plan", fails)
     assert main(["check", "mat.toml"]) == 3
     err = capsys.readouterr().err
     assert err.startswith("loftline: A mistake of loftline's own")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 import numpy as np
 import pytest
@@ -12,7 +13,7 @@ from scipy.spatial import cKDTree
 
 from loftline.geometry import lengths
 from loftline.plan import make_plan
-from loftline.project import Project
+from loftline.project import Project, parse_project
 from loftline.readers import READERS, read_stitch_file
 from loftline.units import CHORD_ERROR_MM, LEAST_STITCH_MM
 from loftline.values import Kind, Plan
@@ -228,6 +229,36 @@ def test_promises_straight(shape: str) -> None:
 @pytest.mark.parametrize("shape", SHAPES)
 def test_promises_with_meander(shape: str) -> None:
     _keeps(check_twice, 5, shape, meander=True)
+
+
+ROUND_DESIGNS: tuple[tuple[str, dict[str, Any]], ...] = (
+    ("echo", {}),
+    ("echo", {"joined": False}),
+    ("spiral", {}),
+    ("spiral", {"start_at": [40, 75]}),
+    ("rays", {}),
+    ("rays", {"start_at": [0, 0]}),
+)
+
+
+@pytest.mark.parametrize(("pattern", "keys"), ROUND_DESIGNS, ids=str)
+@pytest.mark.parametrize("parts", [("all",), ("front", "back", "flap")], ids=["all", "parts"])
+def test_promises_on_a_pouch_with_round_designs(
+    pattern: str, keys: dict[str, Any], parts: tuple[str, ...]
+) -> None:
+    table = {
+        "format": 1,
+        "name": "Spoke pouch",
+        "panel": {"shape": "folded pouch", "width": 160, "body": 110, "flap": 80},
+        "hardware": [
+            {"name": "magnet", "kind": "sew-in magnet", "at": [80, 265], "diameter": 18}
+            | {"sits": "inside", "fitted": "before quilting", "mate": True}
+        ],
+        "keep_outs": [{"name": "label", "shape": "rectangle", "width": 50, "height": 20}
+            | {"at": [60, 150], "clearance": 3}],
+        "fills": [{"part": part, "pattern": pattern, "spacing": 14} | keys for part in parts],
+    }  # fmt: skip
+    check_twice(make_plan(parse_project(table)))
 
 
 @pytest.mark.nightly

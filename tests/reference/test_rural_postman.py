@@ -118,6 +118,33 @@ def test_few_runs_are_proved_by_parts_without_ways_between() -> None:
     assert walks.least_cost >= 30 + 2e5
 
 
+def test_however_dear_a_cut_a_ring_a_way_and_a_line_are_one_walk() -> None:
+    # a ring at 1 (one edge), a way 1-2, a line 2-0: begun on the ring nothing is sewn twice
+    net = Net(
+        u=np.array([1, 2, 1]),
+        v=np.array([1, 0, 2]),
+        cost=np.ones(3),
+        required=np.array([True, True, False]),
+    )
+    walks = net.plan(1e5, seed=1)
+    assert walks.cost == pytest.approx(3 + 1e5)
+    assert walks.optimal
+
+
+def test_a_ring_of_two_edges_is_met_wherever_its_first_node_is() -> None:
+    net = Net(
+        u=np.array([3, 2, 3, 2]),
+        v=np.array([1, 0, 1, 1]),
+        cost=np.ones(4),
+        required=np.array([True, True, True, False]),
+    )
+    ends = np.array([3.0, 2.8, 6.0, 3.0])
+    walks = net.plan(ends=ends, seed=2)
+    # begun at 1, ended at 0: the ring, the way, the line
+    assert walks.cost == pytest.approx(4 + 2.8 + 3)
+    assert walks.cost == pytest.approx(walked_cost(net, walks, ends))
+
+
 @pytest.mark.parametrize(
     ("ends", "message"),
     [

@@ -65,6 +65,34 @@ def test_where_the_order_leaves_it_free_the_wide_side_lies_outside() -> None:
     assert message.startswith("along 1 line the panel needs up to 110 mm of room")
 
 
+def remedy(order: str, **machine: Any) -> str:  # noqa: ANN401 - keys of a table
+    plan = plan_of({"throat": 100, **machine}, quilting={"order": order})
+    (told,) = [f.remedy for f in plan.findings if f.code == "throat-too-small"]
+    return told
+
+
+@pytest.mark.parametrize("order", ["least cost", "alternate", "one way"])
+def test_where_the_throat_is_too_small_an_order_is_named_that_needs_less(order: str) -> None:
+    assert remedy(order) == 'roll up what lies there, or write order = "centre out"'
+    # that order leaves one line, each of these more
+    tight = plan_of({"throat": 100}, quilting={"order": order})
+    (message,) = found(tight, "throat-too-small")
+    assert not message.startswith("along 1 line ")
+
+
+def test_a_guide_bar_at_the_left_keeps_the_wide_side_outside() -> None:
+    order = "beside the last line"
+    assert remedy(order) == 'roll up what lies there, or write guide_bar = "left"'
+    left = plan_of({"throat": 100, "guide_bar": "left"}, quilting={"order": order})
+    (message,) = found(left, "throat-too-small")
+    # the middle line alone has more than half of the panel on both sides
+    assert message.startswith("along 1 line ")
+
+
+def test_no_other_order_is_named_where_none_needs_less() -> None:
+    assert remedy("centre out") == "roll up what lies there"
+
+
 def test_a_curve_tighter_than_the_walking_foot_follows_is_named() -> None:
     (finding,) = check_tight(ring(10.0), 12.0)
     assert finding.code == "too-tight-for-foot"

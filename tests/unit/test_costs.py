@@ -88,6 +88,14 @@ def test_the_parts_of_the_cost_add_up_to_it(order: str, machine: dict[str, Any])
     assert report.cost_parts["turns"] == (20 * report.turns if machine else 0)
 
 
+def test_a_run_end_inside_is_no_thread_cut() -> None:
+    plan = plan_of(keep_outs=[MIDDLE], costs={"keep_out": 500, "edge": 500})
+    assert plan.runs.parts["cuts"] == pytest.approx(120 * plan.report.cuts)
+    # an end inside is 2 mm dearer than one at the edge
+    assert plan.runs.parts["inside"] == pytest.approx(2 * ends_inside(plan))
+    assert plan.runs.ends_inside == ends_inside(plan)
+
+
 def test_dear_turns_are_saved_by_cutting() -> None:
     # two turns at each of 8 gaps: dearer than a cut, which needs none
     plan = plan_of(machine=HAND, costs={"turn": 80})

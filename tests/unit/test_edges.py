@@ -143,3 +143,27 @@ def test_a_drawing_has_its_straight_edges(tmp_path: Path) -> None:
     ]
     straight = [name for name in outline_edges(panel.outline) if name.startswith("edge")]
     assert straight == ["edge 1", "edge 2", "edge 3"]
+
+
+@pytest.mark.parametrize(
+    ("edges", "far", "says"),
+    [
+        ("top", [10, 20], 'found two, 10 mm and 20 mm, for the one edge "top"; give one distance'),
+        (["top", "left"], 10, 'found one, 10 mm, for "top" and "left"; give a list of two'),
+    ],
+)
+def test_distances_unlike_the_edges_are_told_with_the_faults_of_other_pieces(
+    edges: object, far: object, says: str
+) -> None:
+    at: list[object] = [
+        {"from": edges, "distance": far},
+        [500, 500],
+        {"from": "lefd", "distance": 9},
+    ]
+    pieces = [{"name": f"eyelet {i}", "kind": "eyelet", "at": place} for i, place in enumerate(at)]
+    document = {"panel": SQUARE, "hardware": pieces, "fills": [{"pattern": "channel"}]}
+    with pytest.raises(ProjectError) as caught:
+        make_panel(parse_project(document))
+    found = {fault.where: fault.message for fault in caught.value.faults}
+    assert list(found) == ["hardware[0].at.distance", "hardware[1].at", "hardware[2].at.from"]
+    assert found["hardware[0].at.distance"] == says

@@ -135,11 +135,19 @@ def test_needles_wear_out() -> None:
 
 def test_time_guided_by_hand() -> None:
     by_hand = project(machine={"guided": "hand", "stitches_per_minute": 800})
-    # half the speed, 40 s for a thread cut, 4 s for a turn
-    expected = 4000 / 400 + (3 * 40 + 30 * 4) / 60
+    # half the speed, 10 s for a thread cut, 4 s for a turn
+    expected = 4000 / 400 + (3 * 10 + 30 * 4) / 60
     assert sewing_minutes(by_hand, 4000, cuts=3, turns=30) == pytest.approx(expected)
     by_machine = project(machine={"stitches_per_minute": 800, "at_cuts": "stop"})
     assert sewing_minutes(by_machine, 4000, cuts=3, turns=30) == pytest.approx(5 + 1)
+
+
+def test_by_hand_a_run_end_inside_takes_time_of_its_own() -> None:
+    by_hand = project(machine={"guided": "hand"})
+    off_the_edge = sewing_minutes(by_hand, 4000, cuts=1, turns=0)
+    inside = sewing_minutes(by_hand, 4000, cuts=1, turns=0, ends_inside=2)
+    # two ends of 15 s
+    assert inside - off_the_edge == pytest.approx(0.5)
 
 
 def test_costs_are_those_of_the_runs() -> None:

@@ -477,6 +477,18 @@ def test_folds_that_cross_square_can_both_be_closed() -> None:
     assert codes(panel_of(crossing([200, 110]))) == []
 
 
+@pytest.mark.parametrize(("over", "expected"), [(0.4, []), (0.6, ["folds-aslant"])])
+def test_half_a_millimetre_over_a_small_panel_is_square_enough(
+    over: float, expected: list[str]
+) -> None:
+    folds = [
+        {"name": "up", "from": [40, 0], "to": [40, 80]},
+        {"name": "over", "from": [0, 30], "to": [80, 30 + over]},
+    ]
+    panel = {"shape": "rectangle", "width": 80, "height": 80, "folds": folds}
+    assert codes(panel_of(panel)) == expected
+
+
 def test_folds_that_cross_aslant_cannot_both_be_closed() -> None:
     (finding,) = panel_of(crossing([200, 120])).findings
     assert finding.code == "folds-aslant"

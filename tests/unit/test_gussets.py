@@ -148,3 +148,31 @@ def test_the_base_of_a_boxed_side_may_be_called_square() -> None:
     panel = {"shape": "boxed tote side", "width": 320, "height": 300, "depth": 90}
     square = panel | {"folds": [{"name": "base fold", "bends": "square"}]}
     assert panel_of(square).closed_size == panel_of(panel).closed_size
+
+
+FLAT_FLAP = BOX | {
+    "height": 310,
+    "folds": [*BOX["folds"], fold("flap fold", 240, "flat")],  # type: ignore[misc]
+    "parts": [*BOX["parts"], part("flap", 280)],  # type: ignore[misc]
+}
+"""The box with a flap of 70 mm that hangs from the back by one fold that bends flat."""
+
+
+def depth_notes(panel: dict[str, Any], at: list[float], **more: Any) -> list[str]:  # noqa: ANN401 - any table of the file
+    findings = panel_of(panel, hardware=[MAGNET | {"at": at}], **more).findings
+    return [f.message for f in findings if f.code == "closes-flat-over-depth"]
+
+
+def test_a_flap_that_bends_flat_over_a_deep_bag_is_noted() -> None:
+    (says,) = depth_notes(FLAT_FLAP, [50, 290])
+    assert 'part "gusset" makes the bag 40 mm deep' in says
+    assert 'beyond the fold "flap fold" is placed as if the bag closes flat' in says
+
+
+@pytest.mark.parametrize("contents", [0, 40])
+def test_with_contents_given_nothing_is_noted_of_the_flap(contents: float) -> None:
+    assert depth_notes(FLAT_FLAP, [50, 290], layers={"contents": contents}) == []
+
+
+def test_a_flap_over_a_square_top_needs_no_note() -> None:
+    assert depth_notes(SATCHEL, [50, 340]) == []

@@ -101,7 +101,7 @@ def test_sound_documents_are_valid(data: dict[str, Any]) -> None:
         document(fills=[]),
         document(fills=[CHANNEL] * 51),
         document(fills=[{"pattern": "chanel"}]),
-        document(fills=[{"pattern": "echo"}]),
+        document(fills=[{"pattern": "motif"}]),
         document(fills=[{"pattern": "meander", "angle": 45}]),
         document(fills=[{"pattern": "channel", "angle": [1, 2]}]),
         document(fills=[{"pattern": "channel", "part": "flap"}]),

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 
 from loftline.errors import does_nothing
+from loftline.runs import plan_network
 from loftline.runs.between import contracted
 from loftline.runs.nested import Nest
 from loftline.runs.nesting import join_rings
@@ -126,3 +127,21 @@ def test_the_bound_is_no_higher_than_the_least_walk(network: RingNetwork) -> Non
 def test_a_contracted_task_has_one_node_a_piece() -> None:
     rural = rural_of(nest_of_circles(4, gap=16, spread=50, rows=5))
     assert contracted(rural)[0].size == 5
+
+
+def test_a_run_may_end_on_a_ring_beside_other_lines() -> None:
+    # a ring 1-3, the way 1-2, the line 0-2: ends at 3 and 0 cost 3 each, at 1 2.8
+    u, v = np.array([3, 2, 3, 2]), np.array([1, 0, 1, 1])
+    required = np.array([True, True, True, False])
+    ends = np.array([3.0, 2.8, 6.0, 3.0])
+    walks = plan_network(u, v, np.ones(4), required, 100.0, end_cost=ends)
+    assert walks.cost == pytest.approx(4 + 2.8 + 3.0)
+    assert walks.optimal
+
+
+def test_a_dear_cut_hides_no_millimetre_from_a_ring() -> None:
+    # a ring at 1, the way 1-2, the line 0-2: ring, way, line, once each
+    u, v = np.array([1, 2, 1]), np.array([1, 0, 2])
+    walks = plan_network(u, v, np.ones(3), np.array([True, True, False]), 100.0, seed=1)
+    assert walks.cost == 103.0
+    assert walks.optimal

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -12,11 +13,13 @@ from loftline.fills import make_fields, make_lines
 from loftline.geometry import lengths
 from loftline.panel import make_panel
 from loftline.project import parse_project
-from loftline.runs import make_network, plan_runs, to_networkx
+from loftline.runs import QUICK, make_network, plan_runs, to_networkx
 from loftline.runs.crossings import find_crossings
 from loftline.runs.ends import MERGE_MM
+from loftline.runs.freely import least_runs
 from loftline.values import Network, Way
 
+MIDDLE = {"name": "k", "shape": "circle", "diameter": 22, "at": [47, 55]}
 SQUARE = {"shape": "rectangle", "width": 100, "height": 100}
 
 
@@ -132,6 +135,41 @@ def test_fewest_cuts_never_has_more_runs() -> None:
     cheap, few = plan_runs(network), plan_runs(network, "fewest cuts")
     assert len(few.starts) <= len(cheap.starts)
     assert cheap.cost <= few.cost + 1e-6
+
+
+def test_fewest_cuts_says_how_few_runs_there_can_be() -> None:
+    network = network_of([{"pattern": "channel", "spacing": 7}])
+    runs = plan_runs(network, "fewest cuts")
+    assert runs.habit is not None
+    assert runs.habit.least_runs == len(runs.starts) - 1 == 1
+
+
+def test_lines_without_ways_between_need_a_run_each() -> None:
+    network = network_of([{"pattern": "channel", "spacing": 20}], quilting={"edge": "none"})
+    lines = len(network.line_starts) - 1
+    assert least_runs(network) == lines == len(plan_runs(network).starts) - 1
+
+
+def test_where_nothing_is_sewn_over_again_odd_nodes_are_ends() -> None:
+    # a star of three lines: two runs, where going back would make it one
+    network = network_of([{"pattern": "channel", "spacing": 20}])
+    star = replace(
+        network,
+        nodes=network.nodes[:4],
+        u=np.zeros(3, np.int64),
+        v=np.arange(1, 4),
+        required=np.ones(3, bool),
+        once=None,
+    )
+    assert least_runs(star) == 1
+    assert least_runs(replace(star, once=np.ones(3, bool))) == 2
+
+
+def test_a_quick_plan_proves_no_more_than_a_full_one() -> None:
+    network = network_of([{"pattern": "channel", "angle": 45, "spacing": 4}], keep_outs=[MIDDLE])
+    full, quick = plan_runs(network), plan_runs(network, effort=QUICK)
+    assert quick.least_cost <= full.cost + 1e-6
+    assert full.cost <= quick.cost + 1e-6
 
 
 def test_networkx_view_agrees() -> None:

@@ -172,12 +172,27 @@ def test_the_cost_stands_beside_the_least_possible() -> None:
     assert cost_words(report(optimal=True), "mm").endswith("585 mm; no sewing order costs less.")
 
 
+def test_where_cost_and_least_read_alike_the_difference_is_told() -> None:
+    near = report(cost=2_634.0, least_cost=2_625.0)
+    assert cost_words(near, "mm").endswith("2.6 m; no sewing order can save more than 9 mm of it.")
+    (row,) = order_rows([OrderPrice(report=near, chosen=True)], "mm")
+    assert row[4:6] == ("2.6 m", "9 mm less")
+
+
+def test_what_is_not_proved_the_least_is_never_told_so() -> None:
+    near = report(cost=585.3, least_cost=585.1)
+    assert cost_words(near, "mm").endswith("can save more than 1 mm of it.")
+
+
 def test_the_cost_is_told_by_its_parts_and_the_turns_beside_it() -> None:
     parts = {"edge": 360.0, "keep_out": 0.0, "double": 105.0, "cuts": 120.0, "turns": 620.0}
     told = cost_sentences(report(cost_parts=parts), "mm")
     assert told[1:] == [
         "That is travel along the edge 360 mm, lines sewn over again 105 mm, thread cuts 120 mm.",
-        "The 31 turns of the panel count as much as sewing 620 mm besides.",
+        (
+            "The 31 turns of the panel count as much as sewing 620 mm besides: "
+            "fewer turns are worth some travel."
+        ),
     ]
 
 
@@ -190,6 +205,17 @@ def test_an_order_by_habit_says_what_it_adds_to_the_least_cost() -> None:
     )
     proved = cost_sentences(report(order="alternate", habit=replace(habit, optimal=True)), "mm")
     assert proved[-1].endswith("none of this order costs less.")
+
+
+def test_fewest_cuts_says_whether_fewer_runs_could_do() -> None:
+    habit = Habit(
+        order="fewest cuts", least_cost=570.0, optimal=False, free_cost=173.0, least_runs=2
+    )
+    told = cost_sentences(report(order="fewest cuts", habit=habit), "mm")[-1]
+    assert told == "It sews 2 runs; no order needs fewer."
+    fewer = replace(habit, least_runs=1)
+    told = cost_sentences(report(order="fewest cuts", habit=fewer), "mm")[-1]
+    assert told == "It sews 2 runs; no order can need fewer than 1."
 
 
 def test_each_sewing_order_has_its_row() -> None:

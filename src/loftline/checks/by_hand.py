@@ -20,7 +20,7 @@ _CORNER = np.radians(30.0)
 
 
 def check_throat(
-    network: Network, runs: Runs, corners: Floats, throat: float
+    network: Network, runs: Runs, corners: Floats, throat: float, better: str = ""
 ) -> tuple[Finding, ...]:
     """A finding where the panel reaches farther under the machine's arm than there is room.
 
@@ -32,6 +32,8 @@ def check_throat(
         runs: in which direction each is sewn.
         corners: ``(k, 2)`` of the panel as it is quilted, overhang included.
         throat: room between needle and pillar, mm.
+        better: what keeps the wide side outside more often, as the remedy names it; empty
+            where nothing is known to.
 
     Returns:
         One finding at most, on all lines together; O(n k) for n points of the lines.
@@ -62,7 +64,7 @@ def check_throat(
             message=f"along {count_of(count, 'line', 'lines')} the panel needs up to "
             f"{format_length(throat + float(over.max()))} of room at the right of the needle, "
             f"and there are {format_length(throat)}",
-            remedy="roll up what lies there, or choose an order that leaves the directions free",
+            remedy="roll up what lies there" + (f", or write {better}" if better else ""),
         ),
     )
 

@@ -10,13 +10,12 @@ import tomllib
 from collections.abc import Callable
 from importlib import resources
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from loftline.cli.parser import FORMATS, UsageError, read_formats
 from loftline.cli.progress import ProgressBar
 from loftline.cli.screen import Screen
 from loftline.errors import LoftlineError, ProjectError
-from loftline.export import export
-from loftline.plan import Plan, make_plan, price_orders
 from loftline.project import (
     DRAWING,
     Project,
@@ -25,6 +24,9 @@ from loftline.project import (
     read_project,
     template,
 )
+
+if TYPE_CHECKING:
+    from loftline.plan import Plan
 
 CLEAN, STOP, BAD_INPUT = 0, 1, 2
 DEMO_FOLDER = Path("loftline-demo")
@@ -110,6 +112,8 @@ def _spare(drawing: Path, folder: Path, slug: str) -> None:
 
 def _check(screen: Screen, options: argparse.Namespace) -> int:
     project = read_project(Path(options.file))
+    from loftline.plan import make_plan  # noqa: PLC0415 - a file with faults needs no stage
+
     with ProgressBar() as bar:
         plan = make_plan(project, step=bar.step)
     screen.plan(plan)
@@ -141,6 +145,8 @@ def _open(screen: Screen, _options: argparse.Namespace) -> int:
 
 
 def _orders(screen: Screen, plan: Plan) -> None:
+    from loftline.plan import price_orders  # noqa: PLC0415 - as above
+
     with ProgressBar() as bar:
         prices = price_orders(plan, step=bar.step)
     screen.orders(prices, plan.project.units)
@@ -154,6 +160,9 @@ def _plan_into(
     *,
     orders: bool = False,
 ) -> int:
+    from loftline.export import export  # noqa: PLC0415 - as above
+    from loftline.plan import make_plan  # noqa: PLC0415 - as above
+
     with ProgressBar() as bar:
         plan = make_plan(project, step=bar.step)
         exported = export(plan, folder, formats, step=bar.step)

@@ -18,6 +18,9 @@ ORDER_HEADS = (
 )
 """Heads of the table of sewing orders."""
 
+_LEAST_TOLD_MM = 1.0
+"""What might be saved is never told as nothing unless it is proved."""
+
 
 def cost_words(report: Report, units: str) -> str:
     """What travel, sewing over again and thread cuts cost, beside the least possible."""
@@ -27,7 +30,23 @@ def cost_words(report: Report, units: str) -> str:
     )
     if report.optimal:
         return f"{start}no sewing order costs less."
-    return f"{start}no sewing order can cost less than {length_words(report.least_cost, units)}."
+    return f"{start}no sewing order {_can(report.cost, report.least_cost, units)}."
+
+
+def _least_words(cost: float, least: float, units: str) -> str:
+    """The least, or what it is less by where both read alike."""
+    told = length_words(least, units)
+    if told != length_words(cost, units):
+        return told
+    return f"{length_words(max(cost - least, _LEAST_TOLD_MM), units)} less"
+
+
+def _can(cost: float, least: float, units: str) -> str:
+    """What is left to gain: by the least, or by the difference where both read alike."""
+    told = length_words(least, units)
+    if told != length_words(cost, units):
+        return f"can cost less than {told}"
+    return f"can save more than {length_words(max(cost - least, _LEAST_TOLD_MM), units)} of it"
 
 
 def cost_sentences(report: Report, units: str) -> list[str]:
@@ -44,7 +63,7 @@ def cost_sentences(report: Report, units: str) -> list[str]:
     if turns >= 0.5:
         sentences.append(
             f"The {report.turns:,} turns of the panel count as much as sewing "
-            f"{length_words(turns, units)} besides."
+            f"{length_words(turns, units)} besides: fewer turns are worth some travel."
         )
     habit = report.habit
     if habit is not None:
@@ -57,9 +76,17 @@ def cost_sentences(report: Report, units: str) -> list[str]:
         least = (
             "none of this order costs less"
             if habit.optimal
-            else f"none of this order can cost less than {length_words(habit.least_cost, units)}"
+            else f"none of this order {_can(report.cost, habit.least_cost, units)}"
         )
         sentences.append(f'The order "{report.order}" {adds}; {least}.')
+        if habit.least_runs is not None:
+            fewest = (
+                "no order needs fewer"
+                if report.runs <= habit.least_runs
+                else f"no order can need fewer than {habit.least_runs:,}"
+            )
+            runs = "1 run" if report.runs == 1 else f"{report.runs:,} runs"
+            sentences.append(f"It sews {runs}; {fewest}.")
     return sentences
 
 
@@ -80,7 +107,7 @@ def order_rows(prices: Sequence[OrderPrice], units: str) -> list[tuple[str, ...]
                 f"{report.turns:,}",
                 minutes_words(report.minutes),
                 length_words(report.cost, units),
-                "the same" if reached else length_words(least, units),
+                "the same" if reached else _least_words(report.cost, least, units),
                 length_words(more, units) if more >= 0.5 else "-",
             )
         )

@@ -19,14 +19,18 @@ HARDWARE_HEADS = (
 
 
 def size_rows(panel: Panel, units: Unit) -> list[tuple[str, str]]:
-    """Names and values: the flat panel, and with folds the closed bag."""
+    """Names and values: the flat panel, and with folds the closed bag or strap."""
     x0, y0, x1, y1 = panel.outline.bounds
     rows = [("Flat panel", _size(x1 - x0, y1 - y0, units))]
     if panel.closed:
         # both faces show the same silhouette
-        rows.append(("Closed bag, as sewn", _size(*panel.closed[0].size, units)))
+        rows.append((f"{_closed(panel)}, as sewn", _size(*panel.closed[0].size, units)))
     if panel.closed and panel.closed_size is not None:
-        rows.append(("Closed bag, at the cut edges", _size(*panel.closed_size, units)))
+        rows.append((f"{_closed(panel)}, at the cut edges", _size(*panel.closed_size, units)))
+    if panel.standing is not None:
+        width, height, depth = panel.standing
+        sizes = f"{_size(width, height, units)}, {format_length(depth, units)} deep"
+        rows.append(("Standing bag, as sewn", sizes))
     for name, width in panel.gussets:
         rows.append((f"Depth, by the {name}", format_length(width, units)))
     return rows
@@ -66,6 +70,10 @@ def _row(piece: Piece, left: float, low: float, units: Unit) -> tuple[str, ...]:
 def _place(mm: float, units: Unit) -> str:
     """A distance as finely as it is marked; in inches an eighth has three decimals."""
     return format_length(mm, units, 3 if units == "in" else None)
+
+
+def _closed(panel: Panel) -> str:
+    return "Folded strap" if panel.strap else "Closed bag"
 
 
 def _size(width: float, height: float, units: Unit) -> str:

@@ -127,7 +127,8 @@ class Screen:
                 (
                     _text("-"),
                     _text(
-                        "Costs are travel, sewing over again and thread cuts, told as much sewing."
+                        "Costs: travel, sewing over again and thread cuts, as a length of sewing "
+                        "that is as dear."
                     ),
                 )
             ]

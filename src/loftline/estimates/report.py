@@ -58,7 +58,7 @@ def make_report(project: Project, panel: Panel, lines: Lines, runs: Runs, sewn: 
         needle_batch=batch,
         bobbin_batch=batch,
         waste=project.thread.waste,
-        minutes=sewing_minutes(project, stitches, cuts, turns),
+        minutes=sewing_minutes(project, stitches, cuts, turns, runs.ends_inside),
         cost=runs.cost,
         least_cost=runs.least_cost,
         optimal=runs.optimal,

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
 from loftline.errors import Finding, Step, does_nothing
-from loftline.fills.creases import crease_lines, creased_edges
+from loftline.fills.creases import creases
 from loftline.fills.fields import make_fields
+from loftline.fills.fill_lines import FillLines
 from loftline.fills.meander import meander
+from loftline.fills.patterns import PATTERNS
 from loftline.fills.straight import family
 from loftline.geometry import pack
 from loftline.project import Project
@@ -37,56 +37,30 @@ def make_lines(
     Returns:
         The lines, packed; families are numbered through all fills.
     """
-    curves: list[Floats] = []
-    fill: list[int] = []
-    families: list[int] = []
-    angles: list[float] = []
-    findings: list[Finding] = []
-    creases, directions, found = crease_lines(panel)
-    findings.extend(found)
-    beside = creased_edges(panel)
+    made: list[FillLines] = []
     for field in fields:
         spec = project.fills[field.index]
         step("lines", field.index, len(fields))
-        first = families[-1] + 1 if families else 0
-        if spec.pattern == "meander":
-            # two meanders over each other must not be the same line
-            seed = project.seed + _NEXT_SEED * field.index
-            loops, found = meander(field.region, spec.spacing, seed, step)
-            findings.extend(found)
-            curves.extend(loops)
-            families.extend([first] * len(loops))
-            angles.extend([np.nan] * len(loops))
-            fill.extend([field.index] * len(loops))
-            continue
-        for k, angle in enumerate(spec.angles):
-            pieces = family(field, angle, spec.spacing, beside)
-            curves.extend(pieces)
-            families.extend([first + k] * len(pieces))
-            angles.extend([angle] * len(pieces))
-            fill.extend([field.index] * len(pieces))
-    first = families[-1] + 1 if families else 0
-    closed = [math.isnan(angle) for angle in angles] + [False] * len(creases)
-    curves.extend(creases)
-    fill.extend([-1] * len(creases))
-    families.extend(range(first, first + len(creases)))
-    angles.extend(directions)
+        # two meanders over each other must not be the same line
+        seed = project.seed + _NEXT_SEED * field.index
+        made.append(PATTERNS[spec.pattern](field, spec, seed, step))
+    made.append(creases(panel))
+    curves = [curve for lines in made for curve in lines.curves]
+    sizes = [len(lines.curves) for lines in made]
+    families = [int(lines.family.max()) + 1 if len(lines.family) else 0 for lines in made]
+    first = np.cumsum([0, *families[:-1]])
+    findings = [finding for lines in (made[-1], *made[:-1]) for finding in lines.findings]
     kept = _once(curves)
     if len(kept) < len(curves):
         findings.append(_twice(len(curves) - len(kept)))
-        curves = [curves[i] for i in kept]
-        fill = [fill[i] for i in kept]
-        families = [families[i] for i in kept]
-        angles = [angles[i] for i in kept]
-        closed = [closed[i] for i in kept]
-    points, starts = pack(curves)
+    points, starts = pack([curves[i] for i in kept])
     return Lines(
         points=points,
         starts=starts,
-        fill=np.array(fill, np.int64),
-        family=np.array(families, np.int64),
-        angle=np.array(angles, np.float64),
-        closed=np.array(closed, np.bool_),
+        fill=np.repeat([*(field.index for field in fields), -1], sizes)[kept],
+        family=(np.concatenate([lines.family for lines in made]) + np.repeat(first, sizes))[kept],
+        angle=np.concatenate([lines.angle for lines in made])[kept],
+        closed=np.concatenate([lines.closed for lines in made])[kept],
         findings=tuple(findings),
     )
 

@@ -7,19 +7,20 @@ import shapely
 from shapely import LineString
 
 from loftline.errors import Finding
+from loftline.fills.fill_lines import FillLines
 from loftline.fills.straight import LEAST_LINE_MM
 from loftline.geometry import place
 from loftline.values import Floats, Fold, Panel
 
 
-def crease_lines(panel: Panel) -> tuple[list[Floats], list[float], tuple[Finding, ...]]:
+def creases(panel: Panel) -> FillLines:
     """The creases of a panel, piece by piece.
 
     A crease runs from edge to edge and off it like any line; keep-outs and darts interrupt
     it. Pieces with less than a stitch inside the outline are left out.
 
     Returns:
-        Open lines ``(k, 2)``; the direction of the fold of each, degrees; findings
+        Open lines, each a family of its own, with the direction of their fold; findings
         ``crease-interrupted``.
     """
     lines: list[Floats] = []
@@ -35,7 +36,7 @@ def crease_lines(panel: Panel) -> tuple[list[Floats], list[float], tuple[Finding
         lines += pieces
         angles += [angle] * len(pieces)
         findings += _interrupted(fold, path, panel, len(pieces))
-    return lines, angles, tuple(findings)
+    return FillLines.of([[line] for line in lines], angles, findings=findings)
 
 
 def creased_edges(panel: Panel) -> Floats:

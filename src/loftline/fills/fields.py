@@ -7,6 +7,7 @@ import shapely
 from shapely import LineString
 from shapely.ops import split
 
+from loftline.fills.creases import creased_edges
 from loftline.geometry import only_polygons
 from loftline.project import Project
 from loftline.values import Area, Field, Panel
@@ -31,6 +32,7 @@ def make_fields(project: Project, panel: Panel) -> tuple[Field, ...]:
     if any(fill.part != "all" for fill in project.fills):
         drawn = project.panel.shape == "file"
         areas.update(_drawn_cells(panel) if drawn else _cells(panel))
+    creases = creased_edges(panel)
     fields = []
     for index, fill in enumerate(project.fills):
         region, outline = areas[fill.part]
@@ -44,6 +46,7 @@ def make_fields(project: Project, panel: Panel) -> tuple[Field, ...]:
                 region=region,
                 outline=outline,
                 centre=((x0 + x1) / 2, (y0 + y1) / 2),
+                creases=creases,
             )
         )
     return tuple(fields)

@@ -21,6 +21,7 @@ from loftline.panel.laid_folds import lay_folds
 from loftline.panel.mates import mates_in_the_way
 from loftline.panel.on_folds import folds_aslant, on_folds
 from loftline.panel.shapes import Shape, make_shape
+from loftline.panel.standing import standing_size
 from loftline.panel.under import under_parts
 from loftline.panel.ways import make_ways, shut_to_travel
 from loftline.project import Project
@@ -92,6 +93,7 @@ def make_panel(project: Project) -> Panel:
     findings.extend(on_folds(pieces, shape.folds))
     findings.extend(folds_aslant(shape.folds, shape.outline, pieces))
     findings.extend(_in_pieces(sewable, ground))
+    faces = sewn_faces(square.parts, square.folds, finished)
     return Panel(
         name=project.name,
         outline=shape.outline,
@@ -118,8 +120,10 @@ def make_panel(project: Project) -> Panel:
         closed_size=closed_size(square.parts, square.folds),
         run_off=run_off,
         closed_edge=start,
-        closed=sewn_faces(square.parts, square.folds, finished),
+        closed=faces,
         gussets=square.gussets,
+        standing=standing_size(spec, faces, shape.folds, darts, finished),
+        strap=spec.shape == "strap",
     )
 
 

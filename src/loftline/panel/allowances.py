@@ -59,7 +59,7 @@ def by_foot(
     ways then lie outside the disc. Source of the method: Minkowski sum of two convex sets.
     """
     foot, sewing = project.machine.foot, project.quilting
-    straight = all(fill.pattern in ("channel", "grid") for fill in project.fills)
+    straight = all(fill.straight for fill in project.fills)
     if foot is None or not straight or sewing.stitch_length < LEAST_DIRECTED_STITCH_MM:
         return zones
     angles = sorted({angle % 180 for fill in project.fills for angle in fill.angles})

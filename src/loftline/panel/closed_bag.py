@@ -26,6 +26,7 @@ class ClosedBag:
         moves: of each part, into the closed bag.
         layers: of each part, counted from the root, outermost highest.
         tree: for each part the one it hangs from and the fold between them.
+        gussets: strips that stand square in the bag, and how wide each is, mm.
     """
 
     parts: tuple[Part, ...]
@@ -34,6 +35,7 @@ class ClosedBag:
     moves: Mapping[str, Affine]
     layers: Mapping[str, int]
     tree: Mapping[str, tuple[str, Fold | None]]
+    gussets: tuple[tuple[str, float], ...] = ()
 
     def home(self, place: Point) -> str | None:
         """The part a place of the flat panel lies on."""
@@ -136,4 +138,5 @@ def close_bag(parts: Sequence[Part], square: Square, finished: Area) -> ClosedBa
             name: (parent, folds[number] if number >= 0 else None)
             for name, (parent, number) in tree.items()
         },
+        gussets=square.gussets,
     )

@@ -12,7 +12,7 @@ from shapely import Polygon
 from loftline.errors import Fault, Finding
 from loftline.geometry import circle, place, rectangle
 from loftline.panel.closed_bag import ClosedBag
-from loftline.panel.fold_room import Room, needed_room, room_findings
+from loftline.panel.fold_room import Room, depth_findings, needed_room, room_findings
 from loftline.panel.mates import meeting, sides_that_part, with_distances
 from loftline.panel.other_halves import closing_of, other_half
 from loftline.panel.places import place_of, places_of
@@ -75,6 +75,7 @@ def place_hardware(
                 ]
     findings.extend(_overlaps(pieces))
     findings.extend(room_findings(rooms, project))
+    findings.extend(depth_findings(rooms, bag.gussets, project))
     findings.extend(sides_that_part(pieces, bag))
     return tuple(with_distances(pieces, shape.outline, project.panel.seam_allowance))
 

@@ -19,7 +19,7 @@ from loftline.panel.closed_bag import ClosedBag
 from loftline.project import Project
 from loftline.trade.fabrics import fabric_thickness
 from loftline.trade.foams import loose_thickness
-from loftline.units import SAME_PLACE_MM, format_length
+from loftline.units import SAME_PLACE_MM, format_length, show
 from loftline.values import Point
 
 MOVE = "move the other half"
@@ -35,6 +35,7 @@ class Room:
         inner: the part the fold goes round.
         past: how far that part's finished edge reaches past the fold, mm; 0 where it does not.
         place: where the other half must lie so that both meet all the same.
+        flat: whether the fold bends flat, so that nothing tells how deep the bag is there.
     """
 
     fold: str
@@ -42,6 +43,7 @@ class Room:
     inner: str
     past: float
     place: Point
+    flat: bool = True
 
 
 def least_room(thickness: float, contents: float) -> float:
@@ -120,7 +122,30 @@ def room_at_fold(bag: ClosedBag, home: str, other: str, at: Point, need: float) 
         inner=inner,
         past=max(0.0, -below),
         place=bag.moves[other].inverse()((x, y)),
+        flat=not fold.over,
     )
+
+
+def depth_findings(
+    rooms: Sequence[Room], gussets: Sequence[tuple[str, float]], project: Project
+) -> list[Finding]:
+    """A note for each fold that bends flat over a bag whose gusset makes it deep."""
+    if not gussets or project.layers.contents is not None:
+        return []
+    name, width = max(gussets, key=lambda gusset: gusset[1])
+    deep = format_length(width, project.units)
+    return [
+        Finding(
+            code="closes-flat-over-depth",
+            severity="note",
+            where=fold,
+            message=f"the part {show(name)} makes the bag {deep} deep, but the other half beyond "
+            f"the fold {show(fold)} is placed as if the bag closes flat there",
+            remedy=f'if it stays that deep, set layers.contents = "{deep}", or give two folds '
+            'with bends = "square"',
+        )
+        for fold in dict.fromkeys(room.fold for room in rooms if room.flat)
+    ]
 
 
 def room_findings(rooms: Sequence[Room], project: Project) -> list[Finding]:

@@ -20,7 +20,10 @@ _LEAST_MM: Final = 0.5
 
 
 _SQUARE: Final = 0.002
-"""Cosine of a tenth of a degree from a right angle, about 0.5 mm over the length of a bag."""
+"""Cosine of a tenth of a degree from a right angle, about 0.5 mm over the length of a bag.
+
+On a smaller panel more is no more than that half millimetre.
+"""
 
 
 def folds_aslant(folds: Sequence[Fold], outline: Polygon, pieces: Sequence[Piece]) -> list[Finding]:
@@ -32,9 +35,11 @@ def folds_aslant(folds: Sequence[Fold], outline: Polygon, pieces: Sequence[Piece
     """
     closures = any(piece.mate_of is not None for piece in pieces)
     findings = []
+    x0, y0, x1, y1 = outline.bounds
+    square = max(_SQUARE, _LEAST_MM / max(x1 - x0, y1 - y0))
     for one, two in itertools.combinations(folds, 2):
         first, second = _along(one), _along(two)
-        if abs(float(first @ second)) <= _SQUARE:
+        if abs(float(first @ second)) <= square:
             continue
         met = LineString([one.start, one.end]).intersection(LineString([two.start, two.end]))
         if met.geom_type != "Point" or not outline.contains_properly(met):

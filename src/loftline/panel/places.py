@@ -10,6 +10,7 @@ from loftline.panel.edges import find_edge
 from loftline.panel.rows import NoRowError, row_places
 from loftline.panel.shape import Shape, between
 from loftline.project import EdgePlace, EdgeRow
+from loftline.units import format_length, show
 from loftline.values import Point
 
 
@@ -46,23 +47,35 @@ def place_of(at: Point | EdgePlace, shape: Shape, where: str, faults: list[Fault
     """A place on the panel; ``None``, with a fault added, when there is none."""
     if not isinstance(at, EdgePlace):
         return at
-    if isinstance(at.from_, str):
-        edge = find_edge(at.from_, shape.edges, f"{where}.from", faults)
-        return None if edge is None else edge.inside(_one(at.distance))
-    first, second = (find_edge(name, shape.edges, f"{where}.from", faults) for name in at.from_)
+    # told here, not while the file is read: so it hides no fault of another place
+    edges, far = at.from_, at.distance
+    if isinstance(edges, tuple):
+        if isinstance(far, tuple):
+            return _from_two(edges, far, shape, f"{where}.from", faults)
+        listed = " and ".join(show(name) for name in edges)
+        says = f"found one, {format_length(far)}, for {listed}; give a list of two"
+    elif isinstance(far, tuple):
+        listed = " and ".join(format_length(mm) for mm in far)
+        says = f"found two, {listed}, for the one edge {show(edges)}; give one distance"
+    else:
+        edge = find_edge(edges, shape.edges, f"{where}.from", faults)
+        return None if edge is None else edge.inside(far)
+    faults.append(Fault(where=f"{where}.distance", message=says))
+    return None
+
+
+def _from_two(
+    names: tuple[str, str], far: Point, shape: Shape, where: str, faults: list[Fault]
+) -> Point | None:
+    first, second = (find_edge(name, shape.edges, where, faults) for name in names)
     if first is None or second is None:
         return None
-    far = at.distance if isinstance(at.distance, tuple) else (at.distance, at.distance)
     at_both = between(first, second, far)
     if at_both is None:
-        says = f'"{at.from_[0]}" and "{at.from_[1]}" run the same way; name two that meet'
-        faults.append(Fault(where=f"{where}.from", message=says))
+        says = f'"{names[0]}" and "{names[1]}" run the same way; name two that meet'
+        faults.append(Fault(where=where, message=says))
     return at_both
 
 
 def _fresh(name: str, taken: set[str]) -> Iterator[str]:
     return (word for n in itertools.count(1) if (word := f"{name} {n}") not in taken)
-
-
-def _one(distance: float | tuple[float, float]) -> float:
-    return distance[0] if isinstance(distance, tuple) else distance

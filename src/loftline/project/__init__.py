@@ -13,12 +13,12 @@ from loftline.project.dart_table import DartSpec
 from loftline.project.drawn import Drawing
 from loftline.project.drawn_table import DrawnSpec
 from loftline.project.edge_row import EdgeRow
+from loftline.project.fill_table import FillSpec
 from loftline.project.fold_tables import FoldSpec
 from loftline.project.json_schema import json_schema
 from loftline.project.limits import MOST_BYTES
 from loftline.project.panel_tables import (
     EdgePlace,
-    FillSpec,
     HardwareSpec,
     KeepOutSpec,
     MateSpec,

@@ -48,16 +48,6 @@ def _fold(given: Given) -> Iterator[Slip]:
         yield Slip(("to",), says)
 
 
-def edge_place(given: Given) -> Iterator[Slip]:
-    """One distance for one edge, two for two."""
-    edges, distances = given.raw("from"), given.raw("distance")
-    if not (given.has("from") and given.has("distance")):
-        return
-    if isinstance(edges, list | tuple) != isinstance(distances, list | tuple):
-        says = f"found {show(distances)} for {show(edges)}; give one distance for each edge"
-        yield Slip(("distance",), says)
-
-
 def mate(given: Given) -> Iterator[Slip]:
     """A part for the other half, or a place, which has its part."""
     if given.has("on") and given.has("at"):

@@ -19,11 +19,11 @@ from loftline.project.cutting_tables import ClothWidthSpec, CuttingSpec, PocketS
 from loftline.project.dart_table import WAYS, DartSpec
 from loftline.project.drawn_table import DrawnSpec
 from loftline.project.edge_row import EdgeRow
+from loftline.project.fill_table import PATTERN_KEYS, FillSpec
 from loftline.project.fold_tables import FOLDABLE, OWN_FOLDS, OWN_PARTS, FoldSpec
 from loftline.project.not_yet import LATER_KEYS
 from loftline.project.panel_tables import (
     EdgePlace,
-    FillSpec,
     HardwareSpec,
     KeepOutSpec,
     MateSpec,
@@ -184,10 +184,21 @@ def _one_way_only(defs: dict[str, Schema]) -> None:
     defs["QuiltingSpec"]["allOf"] = [
         _when("order", ["from an edge"], {"required": ["from_edge"]}),
     ]
+    every = {key for own in PATTERN_KEYS.values() for key in own}
     defs["FillSpec"]["allOf"] = [
-        _when("pattern", ["meander"], {"properties": {"angle": False}}),
         _when("pattern", ["channel"], {"properties": {"angle": {"maxItems": 1}}}),
+        *(
+            _when(
+                "pattern", [pattern], {"properties": dict.fromkeys(sorted(every - {*own}), False)}
+            )
+            for pattern, own in PATTERN_KEYS.items()
+        ),
     ]
+    defs["FillSpec"]["not"] = {"required": ["setting", "angle"]}
+    defs["FillSpec"]["dependentRequired"] = {
+        "wave_height": ["wave_length"],
+        "wave_length": ["wave_height"],
+    }
 
 
 def _by_shape(schema: Schema, table: rules.ShapeKeys) -> None:

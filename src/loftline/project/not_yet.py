@@ -19,9 +19,8 @@ LATER_KEYS: Final[Mapping[tuple[str, str], str]] = MappingProxyType(
 )
 """Keys by (table, key), each with what to do instead."""
 
-_USE: Final = 'is not drawn yet; use "channel", "grid" or "meander"'
 LATER_PATTERNS: Final[Mapping[str, str]] = MappingProxyType(
-    {"echo": f"echo {_USE}", "spiral": f"spiral {_USE}", "motif": f"motif {_USE}"}
+    {"motif": "motif is not drawn yet; use another design, such as channel, meander or echo"}
 )
 
 LATER_SIDES: Final[Mapping[str, str]] = MappingProxyType(

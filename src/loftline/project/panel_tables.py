@@ -1,4 +1,4 @@
-"""Tables about the panel and what lies on it: outline, hardware, keep-outs, fills."""
+"""Tables about the panel and what lies on it: outline, hardware, keep-outs."""
 
 from __future__ import annotations
 
@@ -17,13 +17,11 @@ from loftline.project.fold_tables import (
     MOST_PARTS,
     FoldSpec,
     PartSpec,
-    edge_place,
     mate,
 )
 from loftline.project.leaves import Entries, Leaf, choice, length, text
 from loftline.project.limits import LEAST_RUN_OFF_MM
-from loftline.project.list_leaves import POINT, corners, directions, hole_list, one_or_two
-from loftline.project.not_yet import LATER_PATTERNS
+from loftline.project.list_leaves import POINT, corners, hole_list, one_or_two
 from loftline.project.table import Rules, Table
 from loftline.units import DEFAULT_CLEARANCE_MM, Unit, show
 
@@ -40,7 +38,6 @@ PanelShape = Literal[
     "file",
 ]
 KeepOutShape = Literal["circle", "rectangle", "polygon"]
-Pattern = Literal["channel", "grid", "meander"]
 Sits = Literal["inside", "above", "below"]
 Fitted = Literal["before quilting", "after quilting", "after lining"]
 Point = tuple[float, float]
@@ -175,7 +172,6 @@ class EdgePlace(Table):
     """A place measured in from the middle of an edge, or from two edges."""
 
     table: ClassVar[str] = "at"
-    rules: ClassVar[Rules | None] = edge_place
 
     from_: Annotated[str | tuple[str, str], one_or_two(text(), "edges")] = Field(
         alias="from",
@@ -319,38 +315,3 @@ class KeepOutSpec(Table):
     clearance: _Clearance = Field(
         DEFAULT_CLEARANCE_MM, description="from its edge to the needle; 0 is allowed"
     )
-
-
-class FillSpec(Table):
-    """A quilting design over one part of the panel."""
-
-    table: ClassVar[str] = "fills"
-    rules: ClassVar[Rules | None] = rules.fill
-
-    part: Annotated[str, text()] = Field(
-        "all", description="part it covers: all, or a part by its name, such as front, back or flap"
-    )
-    pattern: Annotated[Pattern, choice("channel", "grid", "meander", later=LATER_PATTERNS)] = Field(
-        description="the quilting design"
-    )
-    angles: Annotated[tuple[float, ...], directions()] = Field(
-        (45.0,),
-        alias="angle",
-        validate_default=True,
-        description="direction of the lines in degrees from x, counter-clockwise; a grid takes "
-        "one (its second family stands square to it) or a list of two or three",
-    )
-    spacing: Annotated[float, length(least=1, most=1000)] = Field(
-        12.0, description="distance between neighbouring lines"
-    )
-
-    @field_validator("angles")
-    @classmethod
-    def _families(cls, value: tuple[float, ...], info: ValidationInfo) -> tuple[float, ...]:
-        """One direction for each family of lines; a meander has none."""
-        pattern = info.data.get("pattern")
-        if pattern == "meander":
-            return ()
-        if pattern == "grid" and len(value) == 1:
-            return (value[0], (value[0] + 90.0) % 180.0)
-        return value

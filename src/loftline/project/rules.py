@@ -128,18 +128,6 @@ def keep_out(given: Given) -> Iterator[Slip]:
     yield from _shape_keys(given, given.text("shape"), KEEP_OUT_KEYS)
 
 
-def fill(given: Given) -> Iterator[Slip]:
-    """As many angles as the pattern takes."""
-    pattern, angle = given.text("pattern"), given.raw("angle")
-    if angle is None:
-        return
-    if pattern == "meander":
-        yield Slip(("angle",), "a meander has no direction; take this key out")
-    elif pattern == "channel" and isinstance(angle, list | tuple) and len(angle) > 1:
-        says = f"found {show(angle)}; channels have one angle, a grid has two or three"
-        yield Slip(("angle",), says)
-
-
 def quilting(given: Given) -> Iterator[Slip]:
     """Stitch length one way or the other; an order that needs an edge has one."""
     if given.text("order") == "from an edge" and not given.has("from_edge"):

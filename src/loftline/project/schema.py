@@ -19,10 +19,11 @@ from loftline.project.costs_table import CostsSpec
 from loftline.project.cutting_tables import CuttingSpec
 from loftline.project.drawn_rules import drawn
 from loftline.project.faults import Slip, as_validation_error
+from loftline.project.fill_table import FillSpec
 from loftline.project.given import Given
 from loftline.project.leaves import Entries, choice, text, whole
 from loftline.project.limits import MOST_COPIES, MOST_FILLS, MOST_PIECES
-from loftline.project.panel_tables import FillSpec, HardwareSpec, KeepOutSpec, PanelSpec
+from loftline.project.panel_tables import HardwareSpec, KeepOutSpec, PanelSpec
 from loftline.project.sewing_tables import LayersSpec, MachineSpec, QuiltingSpec, ThreadSpec
 from loftline.project.table import Rules, Table
 from loftline.units import Unit

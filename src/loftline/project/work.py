@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from loftline.project.faults import Slip
+from loftline.project.fill_table import SETTINGS
 from loftline.project.given import Given
 from loftline.project.limits import (
     LARGEST_MM,
@@ -64,13 +65,26 @@ def _pieces(given: Given) -> Iterator[Slip]:
             return
 
 
-def _families(design: Given) -> tuple[int, int]:
+def _families(design: Given) -> tuple[float, int]:
     """Families of lines, and pairs of families that cross; a meander winds as often as that."""
     raw = design.raw("angle") if design.has("angle") else design.raw("angles")
     written = len(raw) if isinstance(raw, list | tuple) else 1
-    families = min(max(2, written), 3) if design.text("pattern") == "grid" else 1
+    families = 1
+    if design.text("pattern") == "grid":
+        setting = SETTINGS.get(design.text("setting") or "")
+        families = len(setting) if setting else min(max(2, written), 3)
     pairs = families * (families - 1) // 2
-    return families, 1 if design.text("pattern") == "meander" else pairs
+    return families * _lengthened(design), 1 if design.text("pattern") == "meander" else pairs
+
+
+def _lengthened(design: Given) -> float:
+    """How much more line the keys of a channel ask for, at most."""
+    if design.text("pattern") != "channel":
+        return 1.0
+    height, long = design.size("wave_height", 0.0), design.size("wave_length")
+    # a wave is shorter than its way up and down again and its way along together
+    waved = 1.0 + 2 * height / long if height and long else 1.0
+    return waved * (2.0 if design.has("paired") else 1.0)
 
 
 def _too_much(stitches: float, crossings: float, spacing: float, given: Given) -> str:

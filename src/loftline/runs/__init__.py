@@ -7,7 +7,15 @@ from dataclasses import replace
 
 from loftline.errors import Step, does_nothing
 from loftline.runs.costs import BY_HAND, BY_MACHINE, Costs, costs_of
-from loftline.runs.freely import ALIKE, Freely, plan_fewest, plan_freely
+from loftline.runs.freely import (
+    ALIKE,
+    FULL,
+    QUICK,
+    Freely,
+    least_runs,
+    plan_fewest,
+    plan_freely,
+)
 from loftline.runs.laying import Priced, as_runs, no_runs, price
 from loftline.runs.network import make_network
 from loftline.runs.orders import RULES, Practice, plan_by_habit
@@ -18,6 +26,8 @@ from loftline.values import Habit, Lines, Network, Runs
 __all__ = [
     "BY_HAND",
     "BY_MACHINE",
+    "FULL",
+    "QUICK",
     "RULES",
     "Costs",
     "Practice",
@@ -40,6 +50,7 @@ def plan_runs(
     lines: Lines | None = None,
     turn_cost: float = 0.0,
     practice: Practice | None = None,
+    effort: float = FULL,
 ) -> Runs:
     """Order a network into runs.
 
@@ -53,6 +64,8 @@ def plan_runs(
         turn_cost: price of a turn of the panel. It steers the choice among plans of nearly
             the same cost, and is no part of the cost.
         practice: the machine's throat, and what a habit needs to know.
+        effort: as of :func:`plan_network`; with :data:`QUICK` a plan of a usual panel takes
+            some hundredths of a second, and may leave more between cost and bound.
 
     Returns:
         Runs in sewing order; costs in mm of sewing, the two ends of the first run not counted
@@ -62,7 +75,14 @@ def plan_runs(
         ValueError: for a habit without lines, or without the edge that it needs.
     """
     (runs,) = plan_orders(
-        network, [order], seed, step, lines=lines, turn_cost=turn_cost, practice=practice
+        network,
+        [order],
+        seed,
+        step,
+        lines=lines,
+        turn_cost=turn_cost,
+        practice=practice,
+        effort=effort,
     )
     return runs
 
@@ -76,12 +96,13 @@ def plan_orders(
     lines: Lines | None = None,
     turn_cost: float = 0.0,
     practice: Practice | None = None,
+    effort: float = FULL,
 ) -> list[Runs]:
     """The runs of several orders of one network, each as :func:`plan_runs` answers."""
     if not network.required.any():
         return [replace(no_runs(network), turn_cost=turn_cost) for _ in orders]
     practice = Practice() if practice is None else practice
-    free = plan_freely(network, seed, step, turn_cost, practice)
+    free = plan_freely(network, seed, step, turn_cost, practice, effort)
     found = []
     for order in orders:
         if order == "least cost":
@@ -95,6 +116,7 @@ def plan_orders(
                 least_cost=min(free.least_cost, few.cost),
                 optimal=few is free.priced and free.optimal,
                 free_cost=free.priced.cost,
+                least_runs=least_runs(network),
             )
             runs = _beside(few, habit, network, free)
         elif lines is None:

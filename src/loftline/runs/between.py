@@ -21,7 +21,10 @@ from loftline.runs.parity import MICRO
 from loftline.runs.rural import Rural, components, spanning_tree
 from loftline.values import Bools, Ints
 
-_MOST_ROUNDS = 40
+_MOST_ROUNDS, _LEAST_ROUNDS = 40, 2
+_ALL_ROUNDS_TO, _FEWER = 170, 2.5
+"""With more edges a round takes longer, and there are fewer by this power."""
+
 _MOST_NODES = 400
 _SLACK = 0.5
 """Thousandths that the solver's tolerances may be worth; costs are whole thousandths."""
@@ -102,8 +105,10 @@ def least_between(small: Rural, step: Step) -> Between:
     sets: dict[bytes, Bools] = {}
     _add(sets, _first_sets(small), small.pieces)
     bound = 0
-    for k in range(_MOST_ROUNDS):
-        step("proving", k, _MOST_ROUNDS)
+    rounds = int(_MOST_ROUNDS * min(1.0, (_ALL_ROUNDS_TO / m) ** _FEWER))
+    rounds = max(_LEAST_ROUNDS, rounds)
+    for k in range(rounds):
+        step("proving", k, rounds)
         borders = np.array([s[small.u] != s[small.v] for s in sets.values()], float)
         left = csr_matrix(hstack([csr_matrix(borders), csr_matrix((len(borders), n))]))
         answer = milp(

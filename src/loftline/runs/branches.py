@@ -20,6 +20,9 @@ from loftline.values import Floats, Ints
 _CANDIDATES = 8
 """Edges that are tried before one is chosen to branch on."""
 
+_IN_VAIN = 2
+"""None more are tried after so many that are no better."""
+
 _CUT_ROUNDS = 12
 _WHOLE = 1e-6
 
@@ -53,12 +56,14 @@ def branch(
         bound, _, low, high = heapq.heappop(waiting)
         if bound >= target():
             return bound
-        found = tree.look_into(low, high, bound)
+        # the first range is tightened already
+        first = count == 0 and relaxation.settled
+        found = bound if first else tree.look_into(low, high, bound)
         if relaxation.answer is not None:
             take(relaxation.answer)
         if found >= target() or relaxation.answer is not None:
             continue
-        if count % 8 == 0:
+        if count % 8 == 0 and not first:
             round_off(relaxation.walked)
         halves = tree.parted(low, high, found)
         if not halves:
@@ -118,6 +123,7 @@ class _Tree:
         merit = off[part] * np.sqrt(relaxation.cost[part] + 1.0)
         part = part[np.argsort(-merit, kind="stable")][:_CANDIDATES]
         best: tuple[float, list[tuple[float, Ints, Ints]]] = (-1.0, [])
+        worse = 0
         for e in part.tolist():
             halves = []
             for lower in (True, False):
@@ -128,12 +134,14 @@ class _Tree:
                     new_low[e] = 1
                 relaxation.within(new_low, new_high)
                 self.done += 1
+                self.step(min(self.done, self.rounds), self.rounds)
                 there = relaxation.bound if relaxation.solve() else math.inf
                 halves.append((max(bound, there), new_low, new_high))
             gains = [min(half[0], self.target()) - bound for half in halves]
             score = max(gains[0], 1.0) * max(gains[1], 1.0)
+            worse += 1
             if score > best[0]:
-                best = (score, halves)
-            if min(gains) >= self.target() - bound:
+                best, worse = (score, halves), 0
+            if worse >= _IN_VAIN or min(gains) >= self.target() - bound:
                 break
         return best[1]

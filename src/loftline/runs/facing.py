@@ -41,6 +41,7 @@ class Curves:
     along: Floats
     _shift: Floats
     _axis: Floats
+    _columns: Floats
 
     @classmethod
     def of(cls, points: Floats, starts: Ints, closed: Bools) -> Curves:
@@ -58,6 +59,8 @@ class Curves:
             along=along,
             _shift=shift,
             _axis=axis,
+            # each in one piece, or a look at a few places copies them all
+            _columns=np.ascontiguousarray(points.T),
         )
 
     def __len__(self) -> int:
@@ -72,7 +75,7 @@ class Curves:
     def at(self, curve: Ints, along: Floats) -> Floats:
         """Places, ``(..., 2)``."""
         asked = self.within(curve, along) + self._shift[curve]
-        return np.stack([np.interp(asked, self._axis, self.points[:, k]) for k in (0, 1)], axis=-1)
+        return np.stack([np.interp(asked, self._axis, column) for column in self._columns], axis=-1)
 
     def corners(self, sharp: float) -> tuple[Ints, Floats]:
         """Curve and distance along of every bend sharper than an angle in radians."""

@@ -22,6 +22,7 @@ class Flows:
         self._around: list[list[int]] = [[] for _ in range(n)]
         self._head: list[int] = []
         self._room: list[float] = []
+        self._home = list(range(n))
         for p, q, x in zip(a[use].tolist(), b[use].tolist(), capacity[use].tolist(), strict=True):
             self._around[p].append(len(self._head))
             self._around[q].append(len(self._head) + 1)
@@ -29,27 +30,21 @@ class Flows:
             self._room += [x, x]
 
     def parted(self, source: int, sink: int, enough: float) -> Bools | None:
-        """The sink's side of a cut of capacity less than enough; ``None`` if there is none."""
-        head, around = self._head, self._around
+        """The sink's side of a cut of capacity less than enough; ``None`` if there is none.
+
+        Then the sink counts as the source from now on: no such cut comes between them, so
+        none is missed as long as all calls ask for as much, and the ways become short.
+        """
+        if self._home[sink] == source:
+            return None
+        head = self._head
         room = self._room.copy()
         total = 0.0
         while True:
-            arrived = [-1] * len(around)
-            arrived[sink] = -2
-            queue = [sink]
-            for node in queue:
-                for arc in around[node]:
-                    # from the sink backwards: the arc's twin is walked
-                    before = head[arc]
-                    if arrived[before] == -1 and room[arc ^ 1] > _NOTHING:
-                        arrived[before] = arc ^ 1
-                        queue.append(before)
-                if arrived[source] != -1:
-                    break
-            if arrived[source] == -1:
+            node, arrived = self._reach(source, sink, room)
+            if node < 0:
                 return np.not_equal(arrived, -1)
             way = []
-            node = source
             while node != sink:
                 arc = arrived[node]
                 way.append(arc)
@@ -60,4 +55,26 @@ class Flows:
                 room[arc ^ 1] += most
             total += most
             if total >= enough:
+                self._home[sink] = source
                 return None
+
+    def _reach(self, source: int, sink: int, room: list[float]) -> tuple[int, list[int]]:
+        """Go from the sink backwards until the source is met.
+
+        Returns:
+            The node where it was met, -1 for nowhere, and the arc by which each was reached.
+        """
+        head, around, home = self._head, self._around, self._home
+        arrived = [-1] * len(around)
+        arrived[sink] = -2
+        queue = [sink]
+        for node in queue:
+            for arc in around[node]:
+                # the arc's twin is walked
+                before = head[arc]
+                if arrived[before] == -1 and room[arc ^ 1] > _NOTHING:
+                    arrived[before] = arc ^ 1
+                    if home[before] == source:
+                        return before, arrived
+                    queue.append(before)
+        return -1, arrived

@@ -20,6 +20,7 @@ from loftline.runs.laying import (
 )
 from loftline.runs.orders import Practice
 from loftline.runs.planning import Walks, plan_network
+from loftline.runs.rural import components
 from loftline.runs.turning import count_turns, sharp_surcharge
 from loftline.values import Floats, Network
 
@@ -28,9 +29,12 @@ ALIKE = 1e-6
 
 _NEAREST = 24
 _LEAST_END = 1.0
-_EFFORT = 1.0
-_LESS_EFFORT = 0.25 * _EFFORT
-"""For plans that are only looked at beside the cheapest."""
+FULL = 1.0
+QUICK = 0.01
+"""Hardly any proof: the plan is mostly as good, and what may be left to gain is told."""
+
+_LESS_EFFORT = QUICK
+"""For plans that are only looked at beside the cheapest: nothing need be proved of them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,7 +52,12 @@ class Freely:
 
 
 def plan_freely(
-    network: Network, seed: int, step: Step, turn_cost: float, practice: Practice
+    network: Network,
+    seed: int,
+    step: Step,
+    turn_cost: float,
+    practice: Practice,
+    effort: float = FULL,
 ) -> Freely:
     """The plan of least cost.
 
@@ -58,7 +67,7 @@ def plan_freely(
     """
     heading, ends = headings(network), end_costs(network)
     shift = float(network.cost[network.required].sum()) + first_run(network)
-    walks = _plan(network, heading, ends, seed, step)
+    walks = _plan(network, heading, ends, seed, step, effort=effort)
     best = price(network, _ordered(network, walks, practice))
     least, optimal = walks.least_cost - shift, walks.optimal
     if turn_cost <= 0:
@@ -92,6 +101,23 @@ def plan_fewest(
     return price(network, _ordered(network, few, practice))
 
 
+def least_runs(network: Network) -> int:
+    """No plan has fewer runs: parts without ways between, and ends that nothing goes on from.
+
+    Where pieces may be walked again, all odd nodes they join can be paired but for one.
+    """
+    u, v, n = network.u, network.v, len(network.nodes)
+    sewn = network.required
+    may = np.ones(len(u), bool) if network.once is None else ~(sewn & network.once)
+    odd = np.bincount(np.concatenate([u[sewn], v[sewn]]), minlength=n) % 2
+    part, whole = components(n, u[may], v[may]), components(n, u, v)
+    left = np.bincount(part, odd) % 2 == 1
+    _, first = np.unique(part, return_index=True)
+    ends = np.bincount(whole[first], left, int(whole.max()) + 1)
+    needed = np.maximum(1, np.ceil(ends / 2))
+    return int(needed[np.unique(whole[u[sewn]])].sum())
+
+
 def _plan(
     network: Network,
     heading: Floats,
@@ -101,7 +127,7 @@ def _plan(
     *,
     cost: Floats | None = None,
     nearest: int | None = None,
-    effort: float = _EFFORT,
+    effort: float = FULL,
 ) -> Walks:
     size = int(max(network.u.max(), network.v.max())) + 1
     return plan_network(

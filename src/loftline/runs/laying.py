@@ -68,7 +68,9 @@ def price(network: Network, walks: Sequence[Walk]) -> Priced:
     parts["double"] = float(each[again].sum())
     at = end_costs(network)
     ends = np.array([ends_of(network, walk) for walk in walks], np.int64)
-    parts["cuts"] = float(at[ends].sum()) - first_run(network)
+    # an end inside costs more, even where nothing is cut
+    parts["cuts"] = (len(walks) - 1) * first_run(network)
+    parts["inside"] = max(0.0, float(at[ends].sum()) - len(walks) * first_run(network))
     return Priced(walks=walks, cost=sum(parts.values()), parts=parts)
 
 
@@ -137,8 +139,16 @@ def as_runs(priced: Priced, *, network: Network, least_cost: float, optimal: boo
         least_cost=priced.cost if optimal else max(0.0, min(least_cost, priced.cost)),
         optimal=optimal,
         cut_cost=first_run(network),
+        ends_inside=_ends_inside(network, priced.walks),
         parts=priced.parts,
     )
+
+
+def _ends_inside(network: Network, walks: Sequence[Walk]) -> int:
+    if network.at_edge is None:
+        return 0
+    ends = np.array([ends_of(network, walk) for walk in walks], np.int64)
+    return int((~network.at_edge[ends]).sum())
 
 
 def no_runs(network: Network) -> Runs:

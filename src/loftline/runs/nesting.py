@@ -24,9 +24,8 @@ from loftline.values import Bools, Floats, Ints
 _WORK = 20_000
 """Nodes gone round while trees are tried, one or two seconds of a core."""
 
-_MOST_PIECES = 200
-_MOST_EDGES = 1500
-"""Between more pieces the bound takes too long."""
+_MOST_EDGES = 600
+"""Between pieces with more edges an integer programme takes too long: the relaxation must do."""
 
 _JOINT = 0.2
 """Share of the effort that goes into what is no ring, the rings taken for single nodes."""
@@ -41,7 +40,7 @@ class Nested:
     Attributes:
         walked: ``(m,)`` how often each edge is walked.
         cost: of that, in thousandths.
-        bound: proved least cost; 0 where there are too many pieces to prove one.
+        bound: proved least cost.
     """
 
     walked: Ints
@@ -83,7 +82,7 @@ def join_rings(
     """
     ring = rings_of(rural)
     if planned is None:
-        return _alone(rural, effort, step)
+        return _alone(rural, effort, seed, step)
     inner = _inner(rural, ring)
     small, kept = contracted(rural, inner)
     joint = prove(small, UNKNOWN, effort=_JOINT * effort, seed=seed, step=step)
@@ -119,16 +118,17 @@ def _inner(rural: Rural, ring: Bools) -> Bools:
     return inner
 
 
-def _alone(rural: Rural, effort: float, step: Step) -> Nested | None:
+def _alone(rural: Rural, effort: float, seed: int, step: Step) -> Nested | None:
     """The same where there are rings alone."""
     nest = Nest.of(rural, step=step)
-    walked = None if nest is None else _search(nest, rural.cost, effort)
+    walked = None if nest is None else _search(nest, rural.cost, effort, step)
     if nest is None or walked is None:
         return None
     cost = int(rural.cost @ walked)
     small, _ = contracted(rural)
-    if small.pieces > _MOST_PIECES or len(small.u) > _MOST_EDGES:
-        return Nested(walked=walked, cost=cost, bound=0)
+    if len(small.u) > _MOST_EDGES:
+        loose = prove(small, UNKNOWN, effort=_JOINT * effort, seed=seed, step=step)
+        return Nested(walked=walked, cost=cost, bound=min(loose.bound, cost))
     between = least_between(small, step)
     if between.walked is not None and between.bound < cost:
         tree = nest.tree(_guided(rural, small, between.walked))
@@ -161,7 +161,9 @@ def _onto(rural: Rural, ring: Bools, planned: Ints, effort: float, step: Step) -
     np.add.at(degree, rural.u, planned)
     np.add.at(degree, rural.v, planned)
     met = np.zeros(len(names), bool)
-    met[a[ended & (planned > 0)]] = True
+    # a run may end on a ring too, which is none of these
+    at = a[ended & (planned > 0)]
+    met[at[(at >= 0) & (at < len(names))]] = True
     whole = replace(
         rural,
         u=rural.u[kept],
@@ -175,7 +177,7 @@ def _onto(rural: Rural, ring: Bools, planned: Ints, effort: float, step: Step) -
         column=np.arange(len(kept)),
     )
     nest = Nest.of(whole, met, step)
-    found = None if nest is None else _search(nest, whole.cost, effort)
+    found = None if nest is None else _search(nest, whole.cost, effort, step)
     if found is None:
         return None
     walked = planned.copy()
@@ -184,7 +186,7 @@ def _onto(rural: Rural, ring: Bools, planned: Ints, effort: float, step: Step) -
     return walked if rural.even(walked) and rural.joined(walked) else None
 
 
-def _search(nest: Nest, price: Ints, effort: float) -> Ints | None:
+def _search(nest: Nest, price: Ints, effort: float, step: Step) -> Ints | None:
     """The best walk along several trees."""
     tree = sorted(nest.tree(price))
     cost = nest.cost(tree)
@@ -195,6 +197,7 @@ def _search(nest: Nest, price: Ints, effort: float) -> Ints | None:
     while better and nest.visits < most:
         better = False
         for other in _exchanged(nest, tree):
+            step("joining", min(nest.visits, most), most)
             found = nest.cost(other)
             if found is not None and found < cost:
                 cost, tree, better = found, other, True

@@ -79,6 +79,7 @@ def make_network(
     step("network", 3, 4)
     sewn = _cut(points, starts, stops)
     ways = cut_rings(panel.ways, ends, where, costs)
+    at_edge = _at_edge(panel.ways, ends, len(where))
     count = len(sewn.u), len(ways.u), len(steps.u)
     u = np.concatenate([sewn.u, ways.u, steps.u])
     v = np.concatenate([sewn.v, ways.v, steps.v])
@@ -105,7 +106,8 @@ def make_network(
         line_points=points,
         line_starts=starts,
         once=_once(panel, edge_points, edge_starts, len(sewn.u)),
-        end_cost=costs.of_ends(_at_edge(panel.ways, ends, len(where))),
+        end_cost=costs.of_ends(at_edge),
+        at_edge=at_edge,
     )
 
 

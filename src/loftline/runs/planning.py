@@ -20,6 +20,8 @@ _MOST_EDGES = 5000
 
 _MOST_WITH_RINGS = 60_000
 _CLOSE = 0.03
+_SMALL = 300
+"""So few edges are always proved to the end."""
 _AFTER_RINGS = 0.1
 """Rings that are joined nearly as well as can be are not searched over again."""
 
@@ -167,7 +169,10 @@ def _joined(best: _Best, links: Ints, effort: float, seed: int, step: Step) -> i
     if rings and effort > 0:
         # closed lines inside each other have a search of their own
         bound, alone = _rings(best, effort, seed, step)
-        if bound and best.paid - bound <= _CLOSE * best.paid:
+        # a share of what can be saved: the first run's ends cannot
+        cheapest = 0 if task.ends is None else 2 * int(task.ends.min())
+        avoidable = best.paid - cheapest
+        if bound and best.paid - bound <= _CLOSE * avoidable and task.size() > _SMALL:
             return bound
         effort *= _AFTER_RINGS if alone else 1.0
     proving = task.size() <= _MOST_EDGES and effort > 0
@@ -183,7 +188,8 @@ def _joined(best: _Best, links: Ints, effort: float, seed: int, step: Step) -> i
         return bound
     rng = np.random.default_rng(seed)
     if lines is not None:
-        lines.kick(rng, bound, step)
+        # where a proof has rounded its relaxed walks, disturbances seldom find more
+        lines.kick(rng, bound, step, min(1.0, effort) if proving else 1.0)
         best.take(task.deadhead(lines.links, step))
     elif not proving:
         patch = patched(task, rng, step)

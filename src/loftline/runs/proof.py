@@ -28,6 +28,7 @@ _ROUND_EVERY = 5
 _WARM, _WARM_AFTER = 12, 12
 _MATCHED = 2000
 _REGION, _REGION_ROUNDS, _IDLE_REGIONS = 140, 60, 25
+_AT_LAST = 4
 _SHARE = 0.4
 _IDLE = 60
 _GAIN = 2e-5
@@ -217,3 +218,6 @@ class _Search:
         )
         # nothing open is left below the target: nothing better than the best
         self.proof = max(self.proof, found)
+        if not self.closed:
+            self.round_off(self.relaxation.walked)
+            self.start(_AT_LAST)

@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
+from scipy.sparse import csr_matrix
 
 from loftline.runs.cuts import (
     Cuts,
@@ -62,6 +63,7 @@ class Relaxation:
         self.sign: Signs = np.zeros((0, m), np.int8)
         self.least: Ints = np.zeros(0, np.int64)
         self._age: Ints = np.zeros(0, np.int64)
+        self._thin: csr_matrix | None = None
         self._known: set[bytes] = set()
         self._programme: Programme = make_programme(self.cost / MICRO)
         # but for those of a tree, second walks wait until one pays
@@ -88,6 +90,7 @@ class Relaxation:
                 fresh.append(k)
         if fresh:
             self._programme.add(cuts.sign[fresh], cuts.least[fresh])
+            self._thin = None
             self.sign = np.concatenate([self.sign, cuts.sign[fresh]])
             self.least = np.concatenate([self.least, cuts.least[fresh]])
             self._age = np.concatenate([self._age, np.zeros(len(fresh), np.int64)])
@@ -126,7 +129,8 @@ class Relaxation:
                 self.answer, self.settled = walked, True
                 return
         added = self.add(broken_clusters(self.rural, self.x))
-        added += self.add(broken_joins(self.rural, self.x))
+        if not added:
+            added = self.add(broken_joins(self.rural, self.x))
         if not added:
             added = self.add(broken_odds(self.rural, self.x))
         self.settled = added == 0
@@ -170,8 +174,9 @@ class Relaxation:
             return self._open_waiting(paying=False) and self.solve()
         self.x = found.x
         price = found.price * MICRO
-        paid = np.flatnonzero(price)
-        reduced = self.cost - price[paid] @ self.sign[paid].astype(float)
+        if self._thin is None:
+            self._thin = csr_matrix(self.sign.T, dtype=float)
+        reduced = self.cost - self._thin @ price
         ranged = np.where(reduced > 0, self.low, self.high) * reduced
         bound = float(price @ self.least + ranged.sum())
         self._age = np.where(found.slack > _WHOLE, self._age + 1, 0)
@@ -189,6 +194,7 @@ class Relaxation:
             return
         self._known.difference_update(_keys(self.sign[rows], self.least[rows]))
         self._programme.drop(rows)
+        self._thin = None
         self.sign = self.sign[~old]
         self.least = self.least[~old]
         self._age = self._age[~old]

@@ -14,14 +14,13 @@ Mathematical Programming 87, 2000).
 from __future__ import annotations
 
 from dataclasses import dataclass
+from heapq import heappop, heappush
 
 import numpy as np
 from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components, dijkstra
 
 from loftline.values import Bools, Floats, Ints
-
-_CHUNK = 256
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,7 +121,7 @@ def make_rural(
         pieces += 1
         n += 1
     kept = _cheapest(n, u, v, cost)
-    kept = kept[_direct(n, u[kept], v[kept], cost[kept])]
+    kept = kept[_direct(n, u[kept], v[kept], cost[kept], hub=end_cost is not None)]
     kept = kept[_alive(u[kept], v[kept], piece)]
     u, v, cost, origin = u[kept], v[kept], cost[kept], origin[kept]
     most = _most(u, v, cost, piece)
@@ -148,20 +147,63 @@ def _cheapest(n: int, u: Ints, v: Ints, cost: Ints) -> Ints:
     return np.sort(order[fresh])
 
 
-def _direct(n: int, u: Ints, v: Ints, cost: Ints) -> Ints:
-    """Edges that are no dearer than any other way between their ends."""
-    graph = coo_matrix((np.maximum(cost, 1).astype(float), (u, v)), shape=(n, n)).tocsr()
+def _direct(n: int, u: Ints, v: Ints, cost: Ints, *, hub: bool) -> Ints:
+    """Edges that are no dearer than any other way between their ends.
+
+    Args:
+        n: number of nodes.
+        u: ends of the edges, of which no two are parallel.
+        v: the other ends.
+        cost: thousandths.
+        hub: whether the last node is the hub. It lies beside every place, so ways over it
+            are told apart: a search that met it would go everywhere.
+    """
+    cost = np.maximum(cost, 1)
     keep = np.ones(len(u), bool)
-    order = np.argsort(u, kind="stable")
-    for start in range(0, n, _CHUNK):
-        low, high = np.searchsorted(u[order], [start, start + _CHUNK])
-        mine = order[low:high]
-        if not len(mine):
-            continue
-        sources, row = np.unique(u[mine], return_inverse=True)
-        way = dijkstra(graph, directed=False, indices=sources, limit=float(cost[mine].max()) + 1)
-        keep[mine] = np.maximum(cost[mine], 1) <= way[row, v[mine]]
+    plain = np.ones(len(u), bool)
+    if hub:
+        graph = coo_matrix((cost.astype(float), (u, v)), shape=(n, n)).tocsr()
+        far = dijkstra(graph, directed=False, indices=[n - 1])[0]
+        # the hub's own distance is 0, so this asks the same of its edges
+        keep = cost <= far[u] + far[v]
+        plain = (u < n - 1) & (v < n - 1)
+    # another way leaves each end by another edge
+    ends = np.concatenate([u[plain], v[plain]])
+    both = np.concatenate([cost[plain], cost[plain]])
+    order = np.lexsort((both, ends))
+    fresh = np.append(True, np.diff(ends[order]) > 0)[: len(order)]
+    least = np.full((2, n), np.iinfo(np.int64).max // 4)
+    least[0, ends[order][fresh]] = both[order][fresh]
+    second = np.flatnonzero(~fresh & np.append(False, fresh[:-1])[: len(order)])
+    least[1, ends[order][second]] = both[order][second]
+    others = [np.where(cost <= least[0, at], least[1, at], least[0, at]) for at in (u, v)]
+    doubtful = np.flatnonzero(plain & keep & (cost > others[0] + others[1]))
+    if len(doubtful):
+        around: list[list[tuple[int, int]]] = [[] for _ in range(n)]
+        for a, b, c in zip(u[plain].tolist(), v[plain].tolist(), cost[plain].tolist(), strict=True):
+            around[a].append((b, c))
+            around[b].append((a, c))
+        for e in doubtful.tolist():
+            keep[e] = not _way_below(around, int(u[e]), int(v[e]), int(cost[e]))
     return np.flatnonzero(keep)
+
+
+def _way_below(around: list[list[tuple[int, int]]], start: int, goal: int, limit: int) -> bool:
+    """Whether a way is cheaper than a limit, by a search that goes no farther (Dijkstra 1959)."""
+    known = {start: 0}
+    queue = [(0, start)]
+    while queue:
+        cost, node = heappop(queue)
+        if cost > known[node]:
+            continue
+        for beside, more in around[node]:
+            there = cost + more
+            if there < limit and there < known.get(beside, limit):
+                if beside == goal:
+                    return True
+                known[beside] = there
+                heappush(queue, (there, beside))
+    return False
 
 
 def _alive(u: Ints, v: Ints, piece: Ints) -> Ints:

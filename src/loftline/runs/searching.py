@@ -59,9 +59,9 @@ class LineSearch:
         """Links between nodes of the best order."""
         return self._task.named(to_links(self._ends, self._order), self._task.odd)
 
-    def kick(self, rng: np.random.Generator, goal: int, step: Step) -> None:
-        """Search on by disturbances, until a proved bound is met."""
-        kicks = max(_KICKS, _KICKS_A_LINE * self._task.pieces)
+    def kick(self, rng: np.random.Generator, goal: int, step: Step, share: float = 1.0) -> None:
+        """Search on by a share of the usual disturbances, until a proved bound is met."""
+        kicks = int(share * max(_KICKS, _KICKS_A_LINE * self._task.pieces))
         tries = [self._ends]
         for k in range(_TRIES):
             step("joining", k, _TRIES)

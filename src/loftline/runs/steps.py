@@ -201,7 +201,7 @@ class _Ground:
         inner = strokes(a[k] + inset, b[k] - inset)
         fine = shapely.covers(self.sewable, drawn)
         fine &= ~barred_by_folds(self.panel, drawn)
-        fine[np.unique(self.tree.query(inner, predicate="intersects")[0])] = False
+        fine[self.tree.query(inner, predicate="intersects")[0]] = False
         good[k] = fine
         return np.asarray(good)
 
@@ -221,6 +221,7 @@ class _Rows:
     fresh: list[tuple[int, float, int]] = field(default_factory=list)
     feet: dict[tuple[int, int], list[float]] = field(default_factory=dict)
     pairs: dict[tuple[int, int], None] = field(default_factory=dict)
+    stepped: set[int] = field(default_factory=set)
     spots: list[Floats] = field(default_factory=list)
 
     def know(self, curve: Ints, along: Floats, node: Ints) -> None:
@@ -248,8 +249,7 @@ class _Rows:
     def begin(self, curve: int, apart: float) -> None:
         """Begin rows along a curve where none passes."""
         total = float(self.curves.total[curve])
-        stepped = {n for pair in self.pairs for n in pair}
-        passed = [a for a, n in self.taken.get(curve, []) if n in stepped]
+        passed = [a for a, n in self.taken.get(curve, []) if n in self.stepped]
         if self.curves.closed[curve]:
             marks = [*passed, passed[0] + total] if passed else [0.0, total]
         else:
@@ -295,6 +295,7 @@ class _Rows:
             n = self._node(t, a, there[k], max(MERGE_MM, _SNAP * length))
             m = node[int(place[k])]
             self.pairs.setdefault((min(m, n), max(m, n)))
+            self.stepped |= {m, n}
             insort(self.feet.setdefault((c, t), []), a)
             insort(self.feet.setdefault((t, c), []), float(along[place[k]]))
             if n == known and self.loose[t]:

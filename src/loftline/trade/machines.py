@@ -24,8 +24,12 @@ SECONDS_AT_CUT: Final[Mapping[str, float]] = MappingProxyType(
 HAND_SPEED_SHARE: Final = 0.5
 """Hand-guided sewing runs at about half the machine's speed (common practice)."""
 
-HAND_SECONDS_AT_CUT: Final = 40.0
-"""Stop, cut, find the next start, hold both threads (common practice)."""
+HAND_SECONDS_AT_CUT: Final = 10.0
+"""Off the edge: stop, snip, find the next start, hold both threads (common practice)."""
+
+HAND_SECONDS_AT_END_INSIDE: Final = 15.0
+"""Besides, where a run begins or ends inside: two thread ends pulled up, knotted and buried
+(common practice). Off the edge the seam holds them."""
 
 HAND_SECONDS_AT_TURN: Final = 4.0
 """Needle down, foot up, swing the panel, foot down (common practice)."""

@@ -210,6 +210,9 @@ class Panel:
         closed_edge: where the order "from an edge" begins; ``None`` where none is named.
         gussets: parts that stand square between two others in the closed bag, and how wide
             each is, mm: so deep is the bag.
+        standing: width, height and depth of the bag as it stands on its boxed corners, sewn,
+            mm; ``None`` where none are boxed.
+        strap: whether it is a strip that closes to a strap, not to a bag.
     """
 
     name: str
@@ -231,3 +234,5 @@ class Panel:
     run_off: float = 0.0
     closed_edge: ClosedEdge | None = None
     gussets: tuple[tuple[str, float], ...] = ()
+    standing: tuple[float, float, float] | None = None
+    strap: bool = False

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
+import numpy as np
+
 from loftline.errors import Finding
 from loftline.values.common import Area, Bools, Floats, Ints, Point
 
@@ -19,6 +21,7 @@ class Field:
         region: where its lines may lie (run-off included, keep-out zones taken out).
         outline: the part's own area; a line wholly outside it is waste and left out.
         centre: centre of the part's bounding box; straight families pass through it.
+        creases: ``(k, 2, 2)`` stretches sewn along folds; no line runs close beside one.
     """
 
     index: int
@@ -26,6 +29,7 @@ class Field:
     region: Area
     outline: Area
     centre: Point
+    creases: Floats = field(default_factory=lambda: np.empty((0, 2, 2)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,6 +76,7 @@ class Network:
             travel or a gap in the foam; ``None`` where there is neither.
         end_cost: ``(n,)`` what a run's end costs at each node, half a thread cut, in mm of
             sewing; ``None`` where all places cost what is usual.
+        at_edge: ``(n,)`` nodes that lie on the edge; ``None`` where that is not known.
         line_points: packed points of the lines with their ends on the nodes: an end moves
             along its ring by less than a stitch where another end lies beside it.
         line_starts: their offsets.
@@ -91,6 +96,7 @@ class Network:
     line_starts: Ints
     once: Bools | None = None
     end_cost: Floats | None = None
+    at_edge: Bools | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,6 +117,7 @@ COST_WORDS: Mapping[str, str] = MappingProxyType(
         "step": "steps between closed lines",
         "double": "lines sewn over again",
         "cuts": "thread cuts",
+        "inside": "run ends inside the panel",
         "turns": "turns of the panel",
     }
 )
@@ -126,12 +133,14 @@ class Habit:
         least_cost: proved lower bound for that order, as ``Runs.cost`` is counted.
         optimal: true only where the cost is proved equal to it.
         free_cost: cost of the plan that is free to sew in any order.
+        least_runs: no sewing order needs fewer runs; ``None`` where the order does not ask.
     """
 
     order: str
     least_cost: float
     optimal: bool
     free_cost: float
+    least_runs: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -149,6 +158,7 @@ class Runs:
         optimal: true only where the two are proved equal.
         cut_cost: price of a thread cut at the edge.
         turn_cost: price of a turn of the panel, which is no part of the cost.
+        ends_inside: how many runs' ends do not lie at the edge.
         parts: the cost by what it is for, see :data:`COST_WORDS`.
         habit: what is known besides where a maker's habit rules the order.
     """
@@ -162,6 +172,7 @@ class Runs:
     optimal: bool
     cut_cost: float
     turn_cost: float = 0.0
+    ends_inside: int = 0
     parts: Mapping[str, float] = field(default_factory=dict)
     habit: Habit | None = None
 

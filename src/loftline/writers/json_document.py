@@ -104,6 +104,7 @@ def _panel(panel: Panel) -> Json:
         "gussets": [
             {"name": name, "depth": round(width, DECIMALS)} for name, width in panel.gussets
         ],
+        "standing": None if panel.standing is None else _sizes(panel.standing),
         "closed": {face.name: _closed(face) for face in panel.closed},
         "run_off": round(panel.run_off, DECIMALS),
         "hardware": [_piece(piece) for piece in panel.pieces],

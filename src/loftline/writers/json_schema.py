@@ -93,6 +93,14 @@ def _panel() -> Schema:
                 "oneOf": [{"type": "null"}, _point("width and height, mm")],
             },
             "gussets": _list(_gusset(), "parts that stand square between two others when closed"),
+            "standing": {
+                "description": "width, height and depth of the bag as it stands on its boxed "
+                "corners, as sewn, mm; null without them",
+                "oneOf": [
+                    {"type": "null"},
+                    _list(_number("mm"), "width, height, depth", minItems=3, maxItems=3),
+                ],
+            },
             "closed": _closed(),
             "run_off": _number("mm that lines run off past the outline", minimum=0),
             "hardware": _list(_hardware(), "all pieces, whenever they are fitted"),

@@ -27,6 +27,7 @@ from loftline.fills.meander.depth import depth_grid
 from loftline.fills.meander.ground import plain_ground
 from loftline.fills.meander.loop import Loop, as_points, closed_points, length
 from loftline.geometry import only_polygons, place, pole, polygons
+from loftline.units import format_length
 from loftline.values import Area, Floats, Point
 
 __all__ = ["meander"]
@@ -145,6 +146,6 @@ def bare(what: str, at: Point, spacing: float) -> Finding:
         severity="warning",
         where=place(at),
         message=f"{what} of the quilting design is too small or thin for a meander with "
-        f"{spacing:g} mm spacing and gets no line.",
+        f"{format_length(spacing)} spacing and gets no line.",
         remedy="Take a smaller spacing or another design there, or leave it as it is.",
     )

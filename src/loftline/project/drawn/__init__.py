@@ -38,8 +38,6 @@ def read_drawing(name: str, data: bytes, wanted: Wanted) -> Drawing:
         raise Refusal("file", "should be a drawing that ends in .svg or .dxf")
     if len(data) > MOST_DRAWING_BYTES:
         raise Refusal("file", f"the drawing is longer than {MOST_DRAWING_BYTES // 10**6} MB")
-    from loftline.project.drawn.choosing import choose  # noqa: PLC0415 - loaded when needed
-
     if ending == "svg":
         from loftline.project.drawn.svg import read_svg  # noqa: PLC0415 - loaded when needed
 
@@ -48,4 +46,6 @@ def read_drawing(name: str, data: bytes, wanted: Wanted) -> Drawing:
         from loftline.project.drawn.dxf import read_dxf  # noqa: PLC0415 - loaded when needed
 
         sheet = read_dxf(data, wanted.unit)
+    from loftline.project.drawn.choosing import choose  # noqa: PLC0415 - loaded when needed
+
     return choose(name, data, sheet, wanted)

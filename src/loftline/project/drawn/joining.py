@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.spatial import KDTree
 
 from loftline.project.drawn.drawing import Point, Stroke
 from loftline.project.drawn.limits import GAP_MM
@@ -69,6 +68,8 @@ def _partners(strokes: Sequence[Stroke]) -> dict[int, int]:
     """Ends that are joined, both ways; end 2i is the start of line i, 2i + 1 its end."""
     ends = np.concatenate([stroke.points[[0, -1]] for stroke in strokes])
     near = min(_NEIGHBOURS, len(ends))
+    from scipy.spatial import KDTree  # noqa: PLC0415 - loaded when needed
+
     found = KDTree(ends).query(ends, k=near, distance_upper_bound=GAP_MM)
     apart, other = (np.asarray(part).reshape(len(ends), near) for part in found)
     first = np.repeat(np.arange(len(ends)), near)

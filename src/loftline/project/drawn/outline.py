@@ -22,7 +22,7 @@ from loftline.project.drawn.limits import (
     TIDY_MM,
 )
 from loftline.project.drawn.mending import Mended, mended
-from loftline.project.drawn.places import at, trouble_of
+from loftline.project.drawn.places import at, pair, trouble_of
 from loftline.project.limits import LARGEST_MM, MOST_HOLES
 
 CLOSED: Final = ("closed line that is none of these", "closed lines that are none of these")
@@ -31,6 +31,9 @@ OTHER_LAYER: Final = ("line of another layer", "lines of other layers")
 OUTSIDE: Final = ("thing outside the outline", "things outside the outline")
 
 _MOST_TRIED = 50
+
+_LEAST_MEANT_MM2 = 10.0
+"""An open line that goes round less, as a stroke of a letter does, is not told by its place."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,6 +45,7 @@ class Outline:
         gaps: how wide the gaps were that were closed, and where.
         loops: where loops and spikes too small to cut were left out.
         touches: where it touches itself and shuts in a hole.
+        left_open: both ends of the largest open line that may be meant as a hole.
     """
 
     polygon: Polygon
@@ -49,6 +53,7 @@ class Outline:
     gaps: tuple[tuple[float, Point], ...]
     loops: tuple[Point, ...]
     touches: tuple[Point, ...]
+    left_open: tuple[Point, Point] | None = None
 
 
 def find_outline(
@@ -83,6 +88,7 @@ def find_outline(
         ignored[CLOSED] += len(others)
         others, open_ones = join(pools["holes"], by_layer=False)
         ignored[OPEN] += len(open_ones)
+        chains = [*chains, *open_ones]
     holes = _holes(shell.area, others, ignored, key="holes" if "holes" in pools else key)
     areas = [shell, *(hole for _, hole in holes)]
     inner = [shell.area.interiors, *([hole.area.exterior] for _, hole in holes)]
@@ -97,6 +103,7 @@ def find_outline(
         gaps=ring.gaps + tuple(gap for hole, _ in holes for gap in hole.gaps),
         loops=tuple(spot for area in areas for spot in area.loops),
         touches=tuple(spot for area in areas for spot in area.touches),
+        left_open=_left_open(chains),
     )
 
 
@@ -136,6 +143,15 @@ def _no_larger_chain(chains: Sequence[Chain], ring: Ring | None, key: str) -> No
         f"the outline is open: its ends lie {apart:.1f} mm apart, at {at(points[0] - low)} and "
         f"{at(points[-1] - low)} mm from its lower left corner; join them",
     )
+
+
+def _left_open(chains: Sequence[Chain]) -> tuple[Point, Point] | None:
+    """Of a line that encloses something, and so may be meant as a hole."""
+    sizes = _hulls([chain.points for chain in chains])
+    if not sizes or max(sizes) < _LEAST_MEANT_MM2:
+        return None
+    points = chains[int(np.argmax(sizes))].points
+    return pair(points[0]), pair(points[-1])
 
 
 def _hulls(lines: Sequence[np.typing.NDArray[np.float64]]) -> list[float]:

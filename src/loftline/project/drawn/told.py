@@ -90,6 +90,13 @@ def _closed(outline: Outline, shift: npt.NDArray[np.float64]) -> list[str]:
         spots = [_from(spot, shift) for spot in outline.touches]
         more = f" and at {len(spots) - 1} more places" if len(spots) > 1 else ""
         says.append(f"the line touches itself at {spots[0]}{more}; what it shuts in is a hole")
+    if outline.left_open is not None:
+        start, end = outline.left_open
+        gap = float(np.hypot(*np.subtract(end, start)))
+        says.append(
+            f"the open line from {_from(start, shift)} to {_from(end, shift)} is no hole: its "
+            f"ends lie {gap:.1f} mm apart"
+        )
     return says
 
 

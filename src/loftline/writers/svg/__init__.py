@@ -26,6 +26,7 @@ __all__ = ["draw_plan"]
 
 ABOUT = "A quilted panel, outer fabric up, full size: lines, sewing order, keep-outs."
 CLOSED = " Below it the closed bag, front and back."
+STRAP = " Below it the folded strap, front and back."
 
 
 def draw_plan(plan: Plan) -> str:
@@ -54,7 +55,9 @@ def draw_plan(plan: Plan) -> str:
     ):
         panel.add(part)
     taken, units = Taken(), plan.project.units
-    about = ABOUT if page.closed is None else ABOUT + CLOSED
+    about = ABOUT
+    if page.closed is not None:
+        about += STRAP if plan.panel.strap else CLOSED
     drawing = empty_sheet(plan.project.name, about, (page.width, page.height), scale)
     for part in (
         heading(page.name, page.header, page.width - 2 * MARGIN * scale.em, HEADER_LINE, scale),

@@ -42,7 +42,8 @@ def draw_closed(panel: Panel, strands: Strands, band: Band, scale: Scale, units:
     drawn = group("closed")
     em, (x, y) = scale.em, band.at
     bold = {"font_weight": "bold", "fill": style.INK}
-    drawn.add(words("The closed bag", (x, y + 1.05 * em), 1.08 * em, **bold))
+    named = "The folded strap" if panel.strap else "The closed bag"
+    drawn.add(words(named, (x, y + 1.05 * em), 1.08 * em, **bold))
     line = y + 1.6 * em
     drawn.add(straight((x, line), (x + band.width, line), **style.thin(scale)))
     drawn_size = SIZES.get(band.shrunk, f"drawn at 1 : {band.shrunk}")
@@ -77,7 +78,8 @@ def _draw_face(
 ) -> Element:
     em = scale.em
     wide, high = (format_length(side, units) for side in face.size)
-    title, size = f"closed, {face.name}", f"{wide} wide, {high} high"
+    lies = "folded" if panel.strap else "closed"
+    title, size = f"{lies}, {face.name}", f"{wide} wide, {high} high"
     drawn = group(f"closed-{face.name}", class_="face")
     drawn.set_desc(title=title, desc=safe_text(f"{parts_words(face)}, {size}"))
     x, y = slot.at

@@ -126,4 +126,7 @@ def closed_notes(panel: Panel, units: Unit = "mm") -> list[str]:
             "Boxed corners are drawn flat, before they are sewn across: then the bag is deeper, "
             "lower and narrower."
         )
+    if panel.standing is not None:
+        wide, high, deep = (format_length(side, units) for side in panel.standing)
+        notes.append(f"The standing bag, as sewn: {wide} wide, {high} high, {deep} deep.")
     return notes

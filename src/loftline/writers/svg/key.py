@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from loftline.units import Unit
-from loftline.values import KeepOut, Kind, Piece, Plan, Point
+from loftline.values import Kind, Plan, Point
 from loftline.writers.svg import style, wording as say
-from loftline.writers.svg.letters import lettered
 from loftline.writers.svg.lines import line_look
+from loftline.writers.svg.listing import Listed, listed
 from loftline.writers.svg.marks import (
     Element,
     disc,
@@ -34,7 +34,10 @@ GAP = 1.4
 INDENT, SMALL = 2.8, 0.86
 
 FEW = 6
-"""So many pieces and runs are listed even beside a small picture."""
+"""So many runs are listed even beside a small picture."""
+
+MOST_THINGS = 100
+"""So many pieces, or rows of them, are listed even where the page grows by it."""
 
 Row = Callable[[Point], Element]
 """Draws a row from its upper left corner."""
@@ -48,14 +51,14 @@ class Block:
         rows: draw the rows.
         row: height of a row.
         columns: heads of columns, each with the place where it ends (0: where it starts).
-        shrinks: whether rows may be left out.
+        few: so many rows are shown at least.
     """
 
     title: str
     rows: Sequence[Row]
     row: float
     columns: tuple[tuple[str, float], ...] = ()
-    shrinks: bool = True
+    few: int = FEW
 
     @property
     def head(self) -> float:
@@ -70,9 +73,9 @@ class Block:
     @property
     def least(self) -> float:
         """Height with few rows."""
-        if not self.shrinks or len(self.rows) <= FEW:
+        if len(self.rows) <= self.few:
             return self.full
-        return self.head + self.row * FEW + ROW
+        return self.head + self.row * self.few + ROW
 
     def used(self, height: float) -> float:
         """Height that is filled within a height."""
@@ -91,21 +94,20 @@ def make_key(plan: Plan, strands: Strands, marks: Sequence[RunMark], scale: Scal
     units = plan.project.units
     kinds = {Kind(kind) for kind in set(strands.kind.tolist())}
     signs = signs_of(plan.panel, kinds, len(marks), scale, units)
-    things = lettered(plan.panel)
-    pieces = {piece.name: piece for piece in plan.panel.pieces}
-    measured = any(_piece(thing, pieces) is not None for _, thing in things)
-    told = max((len(_told(thing, units)) for _, thing in things), default=1)
+    things = listed(plan.panel, units)
+    told = max((len(_told(thing, units)) for thing in things), default=1)
     blocks = [
         Block(
             title="Signs",
             rows=[_sign_row(sign, scale) for sign in signs],
             row=ROW,
-            shrinks=False,
+            few=len(signs),
         ),
         Block(
             title="Keep-outs and hardware",
-            rows=[_thing_row(*thing, pieces, units, scale) for thing in things],
-            row=TALL_ROW + LINE * (told - 1 + measured),
+            rows=[_thing_row(thing, units, scale) for thing in things],
+            row=TALL_ROW + LINE * (told - 1),
+            few=MOST_THINGS,
         ),
         Block(
             title="Sewing order",
@@ -167,33 +169,17 @@ def _sign_row(sign: Sign, scale: Scale) -> Row:
     return row
 
 
-def _piece(thing: KeepOut | Piece, pieces: Mapping[str, Piece]) -> Piece | None:
-    """The piece of hardware that a keep-out comes from, where its distances are known."""
-    if isinstance(thing, KeepOut):
-        piece = pieces.get(thing.name) if thing.hardware else None
-    else:
-        piece = thing
-    return None if piece is None or piece.from_cut is None else piece
-
-
-def _told(thing: KeepOut | Piece, units: Unit) -> list[str]:
+def _told(thing: Listed, units: Unit) -> list[str]:
     """What is told of a thing below its name, in lines that fit: allowances need two."""
-    tell = (
-        say.keep_out_words(thing, units)
-        if isinstance(thing, KeepOut)
-        else say.piece_words(thing, units)
-    )
-    return wrapped(tell, COLUMN - INDENT, SMALL, 3)
+    far = thing.edge_words(units)
+    edges = wrapped(far, COLUMN - INDENT, SMALL, 2) if far else []
+    return [*wrapped(thing.tell, COLUMN - INDENT, SMALL, 3), *edges]
 
 
-def _thing_row(
-    letter: str, thing: KeepOut | Piece, pieces: Mapping[str, Piece], units: Unit, scale: Scale
-) -> Row:
+def _thing_row(thing: Listed, units: Unit, scale: Scale) -> Row:
     """Letter and name; size; where it lies, and which face of a magnet is up."""
-    em = scale.em
-    piece = _piece(thing, pieces)
-    hard = isinstance(thing, KeepOut)
-    look = {"fill": style.HARD} if hard else style.later_look(scale)
+    em, letter = scale.em, thing.letter
+    look = {"fill": style.HARD} if thing.hard else style.later_look(scale)
     size = min(em, 1.5 * em / text_width(letter, 1.0))
     tell = _told(thing, units)
     wide, small = (COLUMN - INDENT) * em, SMALL * em
@@ -203,10 +189,10 @@ def _thing_row(
         drawn = group(class_="thing")
         drawn.add(disc((x + em, y + 1.25 * em), 0.95 * em, **look))
         bold = {"text_anchor": "middle", "font_weight": "bold"}
-        ink = style.WHITE if hard else style.INK
+        ink = style.WHITE if thing.hard else style.INK
         drawn.add(words(letter, (x + em, y + 1.25 * em + 0.36 * size), size, fill=ink, **bold))
         text_at = x + INDENT * em
-        up = piece.face_up if piece is not None else ""
+        up = thing.face_up
         room = wide - (text_width(up, small) + em if up else 0.0)
         name = shorten(thing.name, room, em)
         drawn.add(words(name, (text_at, y + 1.05 * em), em, fill=style.INK))
@@ -214,8 +200,7 @@ def _thing_row(
         if up:
             end = (x + COLUMN * em, y + 1.05 * em)
             drawn.add(words(up, end, small, text_anchor="end", **soft))
-        far = [] if piece is None else [shorten(say.edge_words(piece, units), wide, small)]
-        for i, line in enumerate([*tell, *far]):
+        for i, line in enumerate(tell):
             drawn.add(words(line, (text_at, y + (2.2 + LINE * i) * em), small, **soft))
         return drawn
 

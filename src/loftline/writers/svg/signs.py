@@ -82,7 +82,10 @@ def _fold_signs(panel: Panel, scale: Scale) -> Iterator[Sign]:
     if any(fold.crease for fold in panel.folds):
         yield "creased fold: a line is sewn along it", lambda at: _crease(at, scale)
     if panel.closed:
-        yield "up in the closed bag, for one-way prints", lambda at: up_arrow(at, (1.0, 0.0), scale)
+        yield (
+            f"up in the {_named(panel)}, for one-way prints",
+            lambda at: up_arrow(at, (1.0, 0.0), scale),
+        )
 
 
 def _sewn_signs(kinds: set[Kind], runs: int, scale: Scale) -> Iterator[Sign]:
@@ -95,32 +98,38 @@ def _sewn_signs(kinds: set[Kind], runs: int, scale: Scale) -> Iterator[Sign]:
         yield told, partial(_sewn, scale=scale, kinds=looks)
     if kinds:
         yield "direction of sewing", lambda at: _arrow(at, scale)
-        yield "a run starts: tie-in", lambda at: _start(at, scale)
-        yield "a run ends: tie-off", lambda at: _end(at, scale)
+        yield "a run starts", lambda at: _start(at, scale)
+        yield "a run ends", lambda at: _end(at, scale)
+
+
+def _named(panel: Panel) -> str:
+    """What the folded panel is."""
+    return "folded strap" if panel.strap else "closed bag"
 
 
 def _closed_signs(panel: Panel, scale: Scale) -> Iterator[Sign]:
     if not panel.closed:
         return
+    named = _named(panel)
     things = [thing for _, thing in lettered(panel)]
     drawn = [thing for thing in things if isinstance(thing, KeepOut) and not thing.hardware]
     over = any(shown.covered.area > 0 for face in panel.closed for shown in face.parts)
     if over:
         yield (
-            "closed bag: edge that lies on top",
+            f"{named}: edge that lies on top",
             lambda at: _rule(at, scale, style.on_top_look(scale)),
         )
     if over or not all(shows(thing) for thing in things):
-        text = "closed bag: inside or underneath"
+        text = f"{named}: inside or underneath"
         yield text, lambda at: _rule(at, scale, style.hidden_look(scale))
     if any(shows(thing) and thing not in drawn for thing in things):
-        yield "closed bag: hardware that shows", lambda at: _shown(at, scale, {"fill": style.HARD})
+        yield f"{named}: hardware that shows", lambda at: _shown(at, scale, {"fill": style.HARD})
     if not all(face.lining.is_empty for face in panel.closed):
         look = style.lining_look(scale)
-        yield "closed bag: lining that is seen", partial(_shown, scale=scale, look=look)
+        yield f"{named}: lining that is seen", partial(_shown, scale=scale, look=look)
     if drawn:
         look = style.outline_look(scale) | {"fill": style.PAPER}
-        yield "closed bag: drawn keep-out, such as a label", partial(_shown, scale=scale, look=look)
+        yield f"{named}: drawn keep-out, such as a label", partial(_shown, scale=scale, look=look)
 
 
 def _shown(at: Point, scale: Scale, look: Look) -> Element:

@@ -25,7 +25,10 @@ def _fills(project: Project) -> list[str]:
     out = []
     for fill in project.fills:
         apart = fine_length(fill.spacing, project.units)
-        words = f"{fill.pattern}, lines {apart} apart"
+        what = fill.pattern if fill.wave_height is None else f"wavy {fill.pattern}"
+        lines = "lines" if fill.paired is None else "pairs of lines"
+        about = "about " if fill.uneven or fill.even_ends else ""
+        words = f"{what}, {lines} {about}{apart} apart"
         if fill.angles:
             words += " at " + _listed([f"{angle:g}°" for angle in fill.angles])
         out.append(words if fill.part == "all" else f"{fill.part}: {words}")
@@ -131,13 +134,14 @@ def keep_out_words(zone: KeepOut, units: Unit) -> str:
     return f"{words}, {SITS[zone.sits]}" if zone.hardware else words
 
 
-def edge_words(piece: Piece, units: Unit) -> str:
-    """How far the centre of a piece lies from the cut and from the finished edge."""
+def edge_words(from_cut: float, from_finished: float, units: Unit, *, least: bool) -> str:
+    """How far the centre of a piece, or of several at least, lies from both edges, in mm."""
     cut, finished = (
         format_length(far, units, 3 if units == "in" else None).replace("-", MINUS)
-        for far in (piece.from_cut or 0.0, piece.from_finished or 0.0)
+        for far in (from_cut, from_finished)
     )
-    return f"centre {cut} from cut, {finished} from finished edge"
+    at_least = "at least " if least else ""
+    return f"centre {at_least}{cut} from cut, {finished} from finished edge"
 
 
 def piece_words(piece: Piece, units: Unit) -> str:

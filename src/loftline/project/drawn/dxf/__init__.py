@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from loftline.project.drawn.drawing import DrawnUnit, Sheet
-from loftline.project.drawn.dxf.document import document_of, unit_of
-from loftline.project.drawn.dxf.walk import Reader
+from loftline.project.drawn.dxf.guards import guard
 
 __all__ = ["read_dxf"]
 
@@ -15,6 +14,13 @@ def read_dxf(data: bytes, unit: DrawnUnit | None) -> Sheet:
     Raises:
         Refusal: with one sentence.
     """
+    guard(data)
+    from loftline.project.drawn.dxf.document import (  # noqa: PLC0415 - loaded when needed
+        document_of,
+        unit_of,
+    )
+    from loftline.project.drawn.dxf.walk import Reader  # noqa: PLC0415 - loaded when needed
+
     document = document_of(data)
     scale, says = unit_of(document, unit)
     return Reader(document).sheet(scale, says)

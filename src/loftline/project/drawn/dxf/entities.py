@@ -16,7 +16,6 @@ from ezdxf.entities.lwpolyline import LWPolyline
 from ezdxf.entities.polyline import Polyline
 from ezdxf.entities.spline import Spline
 from ezdxf.math import OCS
-from scipy.interpolate import BSpline
 
 from loftline.project.drawn.curves import bulge, ellipse
 from loftline.project.drawn.drawing import Refusal
@@ -125,6 +124,8 @@ def _spline(entity: Spline, flat: float) -> Floats:
     if np.abs(control).max() > FARTHEST_MM * 1e3:
         raise ValueError("too far")
     lifted = np.column_stack([control[:, :2] * weights[:, None], weights])
+    from scipy.interpolate import BSpline  # noqa: PLC0415 - loaded when needed
+
     curve = BSpline(knots, lifted, degree)
     spans = np.unique(np.clip(knots, low, high))
     pieces = 8

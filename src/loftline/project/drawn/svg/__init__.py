@@ -5,7 +5,6 @@ from __future__ import annotations
 from loftline.project.drawn.drawing import DrawnUnit, Refusal, Sheet
 from loftline.project.drawn.svg.attributes import tag_of
 from loftline.project.drawn.svg.tree import tree
-from loftline.project.drawn.svg.walk import Reader
 
 __all__ = ["read_svg"]
 
@@ -19,4 +18,6 @@ def read_svg(data: bytes, unit: DrawnUnit | None) -> Sheet:
     root = tree(data)
     if tag_of(root) != "svg":
         raise Refusal("file", "the file is XML but no SVG drawing")
+    from loftline.project.drawn.svg.walk import Reader  # noqa: PLC0415 - loaded when needed
+
     return Reader(root).sheet(unit)

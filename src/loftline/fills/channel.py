@@ -1,0 +1,83 @@
+"""Channels: parallel lines, straight or wavy, evenly spaced or not, single or in pairs."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import nan
+
+import numpy as np
+
+from loftline.errors import Finding, Step
+from loftline.fills.fill_lines import FillLines
+from loftline.fills.spacing import (
+    MOST_STRETCH,
+    even_ends,
+    even_offsets,
+    pairs,
+    reach_across,
+    uneven_offsets,
+)
+from loftline.fills.straight import family, family_at
+from loftline.fills.waves import wave_family
+from loftline.geometry import axes
+from loftline.project import FillSpec
+from loftline.values import Field, Floats
+
+
+def channel(field: Field, spec: FillSpec, seed: int, _step: Step) -> FillLines:
+    """One family of lines; the seed is for uneven spacing."""
+    angle, spacing = spec.angles[0], spec.spacing
+    findings: list[Finding] = []
+    if spec.start_at != "centre":
+        field = replace(field, centre=spec.start_at)
+    if spec.even_ends:
+        field, spacing, findings = _even(field, angle, spacing)
+    if spec.straight and not spec.uneven and spec.paired is None:
+        return FillLines.of([family(field, angle, spacing)], [angle], findings=findings)
+    if spec.wave_height is None or spec.wave_length is None:
+        offsets = _offsets(field, spec, spacing, seed, 0.0)
+        lines = family_at(field, angle, spacing, offsets, paired=spec.paired is not None)
+        return FillLines.of([lines], [angle], findings=findings)
+    offsets = _offsets(field, spec, spacing, seed, spec.wave_height)
+    if spec.start_at != "centre":
+        # the crest lies there, not the middle of the wave
+        offsets = offsets - spec.wave_height / 2
+    wave = (spec.wave_height, spec.wave_length)
+    waves = wave_family(field, angle, spacing, offsets, wave)
+    return FillLines.of([waves], [nan], findings=findings)
+
+
+def _offsets(field: Field, spec: FillSpec, spacing: float, seed: int, height: float) -> Floats:
+    """Offsets of all lines that may reach into the region."""
+    low, high = reach_across(field.region, spec.angles[0], field.centre)
+    more = height + (spec.paired or 0.0)
+    low, high = low - more, high + more
+    if spec.uneven:
+        kept = spec.paired or 0.0
+        offsets = uneven_offsets(low, high, spacing, spec.uneven, seed, kept=kept)
+    else:
+        offsets = even_offsets(low, high, spacing)
+    return offsets if spec.paired is None else pairs(offsets, spec.paired)
+
+
+def _even(field: Field, angle: float, spacing: float) -> tuple[Field, float, list[Finding]]:
+    """The field with its centre in the middle across the lines, and the spacing that fits."""
+    low, high = reach_across(field.outline, angle, field.centre)
+    _, across = axes(angle)
+    x, y = np.asarray(field.centre) + across * (low + high) / 2
+    wide = high - low
+    fits = even_ends(wide, spacing)
+    field = replace(field, centre=(float(x), float(y)))
+    count = max(round(wide / spacing), 1)
+    if abs(wide / count - fits) < 1e-6:
+        return field, fits, []
+    finding = Finding(
+        code="ends-not-even",
+        severity="note",
+        where=f"fills[{field.index}].spacing",
+        message=f"lines {spacing:g} mm apart would have to be moved by more than "
+        f"{100 * MOST_STRETCH:g} % to end evenly at both sides of the part, {wide:.1f} mm "
+        "across; they are left as they are, with as much left over at both sides",
+        remedy=f"spacing = {wide / count:.2f} mm ends evenly",
+    )
+    return field, spacing, [finding]

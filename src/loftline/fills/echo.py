@@ -1,0 +1,71 @@
+"""Echo: lines at even distances inside the edge of a part and round what lies in it."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import shapely
+from shapely import LinearRing, Polygon
+
+from loftline.errors import Finding, Step
+from loftline.fills.fill_lines import FillLines
+from loftline.fills.gates import join_rings
+from loftline.fills.levels import Ring, ring_levels
+from loftline.geometry import only_polygons, place, pole, polygons
+from loftline.project import FillSpec
+from loftline.values import Area, Field, Floats
+
+_WITHIN_MM = 1e-6
+
+
+def echo(field: Field, spec: FillSpec, _seed: int, step: Step) -> FillLines:
+    """Closed lines inside a part: one through all distances, or a ring for each.
+
+    Rings keep half a spacing from the outline of the part and from every keep-out zone, the
+    next ones a whole spacing from the first.
+    """
+    ground = only_polygons(shapely.intersection(field.region, field.outline))
+    lines: list[Floats] = []
+    findings: list[Finding] = []
+    parts = polygons(ground)
+    for number, part in enumerate(parts):
+        step("echo", number, len(parts))
+        rings = ring_levels(part, spec.spacing)
+        if not rings:
+            findings.append(_bare(part, spec.spacing))
+        lines += _one_line(rings, part, spec.spacing) if spec.joined else _points(rings)
+    return FillLines.of([lines], [math.nan], closed=True, findings=findings)
+
+
+def _points(rings: list[Ring]) -> list[Floats]:
+    return [ring.points for ring in rings]
+
+
+def _one_line(rings: list[Ring], part: Polygon, spacing: float) -> list[Floats]:
+    """The rings as one line; as rings where the proof fails."""
+    if len(rings) < 2:
+        return _points(rings)
+    joined = join_rings(rings, spacing, part)
+    return joined if _proved(joined, part) else _points(rings)
+
+
+def _proved(lines: list[Floats], part: Area) -> bool:
+    """No line crosses itself or another, and all lie inside."""
+    closed = np.array([LinearRing(line) for line in lines], dtype=object)
+    within = part.buffer(_WITHIN_MM)
+    if not (shapely.is_simple(closed).all() and shapely.covers(within, closed).all()):
+        return False
+    a, b = shapely.STRtree(closed).query(closed, predicate="intersects")
+    return bool((a == b).all())
+
+
+def _bare(part: Polygon, spacing: float) -> Finding:
+    return Finding(
+        code="part-left-bare",
+        severity="warning",
+        where=place(pole(part)),
+        message="A piece of the quilting design is too small or thin for an echo with "
+        f"{spacing:g} mm spacing and gets no line.",
+        remedy="Take a smaller spacing or another design there, or leave it as it is.",
+    )

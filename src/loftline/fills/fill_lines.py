@@ -1,0 +1,54 @@
+"""What every fill is: a function from a field and its entry of the file to lines."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from loftline.errors import Finding, Step
+from loftline.project import FillSpec
+from loftline.values import Bools, Field, Floats, Ints
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FillLines:
+    """Lines of one fill.
+
+    Attributes:
+        curves: ``(k, 2)`` each; a closed one repeats its first point. An end lies on a ring of
+            the field's region.
+        family: ``(m,)`` number of each line's family, from 0; lines of one never cross.
+        angle: ``(m,)`` degrees of a straight line's family, NaN for a curve.
+        closed: ``(m,)`` whether each is a loop.
+    """
+
+    curves: tuple[Floats, ...]
+    family: Ints
+    angle: Floats
+    closed: Bools
+    findings: tuple[Finding, ...] = ()
+
+    @classmethod
+    def of(
+        cls,
+        families: Sequence[Sequence[Floats] | Floats],
+        angles: Sequence[float],
+        *,
+        closed: bool = False,
+        findings: Sequence[Finding] = (),
+    ) -> FillLines:
+        """Lines sorted by family, one angle for each; all of them loops or none."""
+        count = [len(curves) for curves in families]
+        return cls(
+            curves=tuple(curve for curves in families for curve in curves),
+            family=np.repeat(np.arange(len(count)), count),
+            angle=np.repeat(np.array(angles, np.float64), count),
+            closed=np.full(sum(count), closed),
+            findings=tuple(findings),
+        )
+
+
+Maker = Callable[[Field, FillSpec, int, Step], FillLines]
+"""A fill: the field, its entry of the file, a seed of its own, the progress callback."""

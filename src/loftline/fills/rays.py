@@ -1,0 +1,71 @@
+"""Rays from a point, the more of them the farther out, so that they lie evenly dense."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from loftline.errors import Step
+from loftline.fills.clipping import (
+    Sector,
+    clip_outward,
+    hugs_the_edge,
+    sector_of,
+    start_of,
+    worth_sewing,
+)
+from loftline.fills.fill_lines import FillLines
+from loftline.fills.straight import LEAST_LINE_MM
+from loftline.project import FillSpec
+from loftline.values import Field, Floats
+
+_FIRST = 4
+_MOST_DOUBLINGS = 20
+_STUB = 0.5
+"""A piece that shows less than this, in spacings, is a stub and is left out."""
+
+
+def rays(field: Field, spec: FillSpec, _seed: int, step: Step) -> FillLines:
+    """Rays from a point out to the edge of the region, cut by keep-outs.
+
+    Four begin near the point; between each two neighbours another begins where there is room
+    for it at the spacing, and so on. A piece that runs mostly along an edge of the part,
+    nearer than a quarter of the spacing, is left out.
+    """
+    step("rays", 0, 1)
+    centre = start_of(field, spec)
+    drawn = list(beginnings(centre, spec.spacing, sector_of(field, centre)))
+    if not drawn:
+        return FillLines.of([[]], [math.nan])
+    kept = []
+    least = max(LEAST_LINE_MM, _STUB * spec.spacing)
+    for piece in worth_sewing(clip_outward(drawn, field, centre), field, least):
+        count = max(2, math.ceil(8 * float(np.hypot(*(piece[-1] - piece[0]))) / spec.spacing))
+        fine = np.linspace(piece[0], piece[-1], count)
+        if hugs_the_edge(fine, field, spec.spacing).mean() <= 0.5:
+            kept.append(piece)
+    return FillLines.of([kept], [math.nan])
+
+
+def beginnings(centre: Floats, spacing: float, sector: Sector) -> Floats:
+    """All rays through a sector, ``(m, 2, 2)``, by direction.
+
+    With n rays two neighbours are 2 r sin(pi / n) apart at distance r: the rays that make n
+    of them begin where that is the spacing.
+    """
+    begin = np.empty(0)
+    for doubling in range(_MOST_DOUBLINGS):
+        count = _FIRST * 2**doubling
+        start = spacing / (2 * math.sin(math.pi / count))
+        if start >= sector.farthest:
+            break
+        fresh = np.full(count, start)
+        # every second one is there already
+        fresh[:: 2 if doubling else count + 1] = begin if doubling else start
+        begin = fresh
+    turn = np.arange(len(begin)) / max(len(begin), 1)
+    seen = (turn - sector.low) % 1.0 <= sector.high - sector.low
+    angle, begin = 2 * math.pi * turn[seen], begin[seen]
+    way = np.column_stack([np.cos(angle), np.sin(angle)])
+    return np.stack([centre + begin[:, None] * way, centre + sector.farthest * way], axis=1)
