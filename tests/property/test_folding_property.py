@@ -9,7 +9,7 @@ from hypothesis import given, settings, strategies as st
 
 from loftline.errors import ProjectError
 from loftline.panel import closed_faces, make_panel
-from loftline.panel.folding import folded, mate_place, reflection
+from loftline.panel.folding import folded, mate_in, reflection
 from loftline.project import parse_project
 from loftline.values import Panel
 
@@ -58,7 +58,7 @@ def test_both_halves_meet_in_the_closed_bag(panel: Panel, share: tuple[float, fl
     for part in panel.parts:
         x0, y0, x1, y1 = part.area.bounds
         point = (x0 + share[0] * (x1 - x0), y0 + share[1] * (y1 - y0))
-        found = mate_place(panel.parts, panel.folds, part.name, point)
+        found = mate_in(folded(panel.parts, panel.folds), panel.parts, part.name, point)
         if found is None or not part.area.covers(shapely.Point(point)):
             continue
         other, at = found

@@ -101,34 +101,29 @@ def test_the_other_folds_stay_as_they_are() -> None:
     assert fold_named(panel, "upper fold").crease is False
 
 
-def test_a_drawn_fold_is_set_by_its_name() -> None:
+def drawn_panel(setting: dict[str, Any]) -> Panel:
+    """A drawn square with the drawn fold "base", and one setting of a fold."""
     drawing = svg(polygon(SQUARE) + '<line id="base" x1="10" y1="50" x2="110" y2="50"/>')
     document = {
         "panel": {
             "shape": "file",
             "file": "a.svg",
             "drawn": {"folds": "base"},
-            "folds": [{"name": "base", "gap": 5}],
+            "folds": [setting],
         },
         "fills": [SLANTED],
     }
-    panel = make_panel(parse_project(document, files={"a.svg": drawing}))
+    return make_panel(parse_project(document, files={"a.svg": drawing}))
+
+
+def test_a_drawn_fold_is_set_by_its_name() -> None:
+    panel = drawn_panel({"name": "base", "gap": 5})
     assert [fold.gap for fold in panel.folds] == [5]
 
 
 def test_an_unknown_drawn_fold_is_told_with_those_there_are() -> None:
-    drawing = svg(polygon(SQUARE) + '<line id="base" x1="10" y1="50" x2="110" y2="50"/>')
-    document = {
-        "panel": {
-            "shape": "file",
-            "file": "a.svg",
-            "drawn": {"folds": "base"},
-            "folds": [{"name": "bottom", "gap": 5}],
-        },
-        "fills": [SLANTED],
-    }
     with pytest.raises(ProjectError, match=r'panel.folds.*"bottom".*has the fold "base"'):
-        make_panel(parse_project(document, files={"a.svg": drawing}))
+        drawn_panel({"name": "bottom", "gap": 5})
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,7 @@ import shapely
 
 from loftline.errors import ProjectError
 from loftline.panel import closed_faces, make_panel
-from loftline.panel.folding import folded, mate_place, reflection
+from loftline.panel.folding import folded, mate_in, reflection
 from loftline.project import parse_project
 from loftline.values import Affine, Panel
 
@@ -75,7 +75,10 @@ def test_the_closed_size() -> None:
 
 def test_a_part_finds_the_one_that_closes_over_it() -> None:
     panel = panel_of(TRIPTYCH)
-    assert mate_place(panel.parts, panel.folds, "low", (50.0, 30.0)) == ("high", (50.0, 230.0))
+    assert mate_in(folded(panel.parts, panel.folds), panel.parts, "low", (50.0, 30.0)) == (
+        "high",
+        (50.0, 230.0),
+    )
     assert set(folded(panel.parts, panel.folds)) == {"low", "part 1", "high"}
 
 

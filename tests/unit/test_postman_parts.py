@@ -7,12 +7,13 @@ import numpy as np
 import pytest
 
 from loftline.errors import Cancelled, does_nothing
+from loftline.runs.connected import components
 from loftline.runs.cuts import broken_clusters, broken_joins, broken_odds, first_cuts
 from loftline.runs.flows import Flows
 from loftline.runs.proof import UNKNOWN, prove
 from loftline.runs.regions import around
 from loftline.runs.relaxation import Relaxation
-from loftline.runs.rural import Rural, components, make_rural
+from loftline.runs.rural import Rural, make_rural
 from loftline.runs.starts import tree_walk
 from support_postman import Net, four_a_node, neighbours, street_grid
 

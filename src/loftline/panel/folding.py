@@ -88,21 +88,20 @@ def folded(parts: Sequence[Part], folds: Sequence[Fold]) -> dict[str, tuple[Affi
     return {part: (move, layer[part]) for part, move in moves.items()}
 
 
-def mate_place(
-    parts: Sequence[Part], folds: Sequence[Fold], home: str, point: Point
+def mate_in(
+    places: Mapping[str, tuple[Affine, int]], parts: Sequence[Part], home: str, point: Point
 ) -> tuple[str, Point] | None:
     """The part that lies against a point of another one in the closed bag, and where.
 
     The next layer outside counts first, then the next one inside; ``None`` where the point
     closes onto nothing.
+
+    Args:
+        places: from :func:`folded`.
+        parts: of the flat panel.
+        home: the part that the point lies on.
+        point: on the flat panel.
     """
-    return mate_in(folded(parts, folds), parts, home, point)
-
-
-def mate_in(
-    places: Mapping[str, tuple[Affine, int]], parts: Sequence[Part], home: str, point: Point
-) -> tuple[str, Point] | None:
-    """As :func:`mate_place`, in a bag that is folded already."""
     if home not in places:
         return None
     move, layer = places[home]

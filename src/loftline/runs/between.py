@@ -17,8 +17,9 @@ import numpy as np
 from scipy.sparse import coo_matrix, csr_matrix, hstack
 
 from loftline.errors import Step
+from loftline.runs.connected import components
 from loftline.runs.parity import MICRO
-from loftline.runs.rural import Rural, components, spanning_tree
+from loftline.runs.rural import Rural, spanning_tree
 from loftline.values import Bools, Ints
 
 _MOST_ROUNDS, _LEAST_ROUNDS = 40, 2

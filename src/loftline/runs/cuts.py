@@ -22,8 +22,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from loftline.runs.connected import components, find
 from loftline.runs.flows import Flows
-from loftline.runs.rural import Rural, components, find
+from loftline.runs.rural import Rural
 from loftline.values import Bools, Floats, Ints
 
 _BROKEN = 1e-3

@@ -6,11 +6,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
-from scipy.sparse import coo_matrix
-from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
 from loftline.geometry import distance_along, lengths, only_polygons, strokes
+from loftline.runs.connected import components
 from loftline.units import LEAST_STITCH_MM
 from loftline.values import Area, Bools, Floats, Ints, Lines, Ways
 
@@ -283,9 +282,7 @@ def _grouped(along: Floats, total: float) -> Ints:
 def clusters(points: Floats, radius: float) -> Ints:
     """Labels of points chained together by a radius, numbered by first appearance."""
     pairs = cKDTree(points).query_pairs(radius, output_type="ndarray")
-    n = len(points)
-    graph = coo_matrix((np.ones(len(pairs)), (pairs[:, 0], pairs[:, 1])), shape=(n, n))
-    _, label = connected_components(graph, directed=False)
+    label = components(len(points), pairs[:, 0], pairs[:, 1])
     _, first, inverse = np.unique(label, return_index=True, return_inverse=True)
     rank = np.argsort(np.argsort(first))
     return np.asarray(rank[inverse], np.int64)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from loftline.errors import Step
+from loftline.runs.connected import components
 from loftline.runs.costs import FEWEST_CUTS_COST
 from loftline.runs.laying import (
     Priced,
@@ -20,7 +21,6 @@ from loftline.runs.laying import (
 )
 from loftline.runs.orders import Practice
 from loftline.runs.planning import Walks, plan_network
-from loftline.runs.rural import components
 from loftline.runs.turning import count_turns, sharp_surcharge
 from loftline.values import Floats, Network
 

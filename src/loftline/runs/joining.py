@@ -12,9 +12,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.sparse import coo_matrix
-from scipy.sparse.csgraph import connected_components
 
+from loftline.runs.connected import components
 from loftline.runs.parity import HUB, Near
 from loftline.values import Ints
 
@@ -65,9 +64,8 @@ class Terminals:
         """How many pieces links leave, the hub counted, and the piece of each link."""
         nodes = self.components + (self.ends is not None)
         ends = np.where(links == HUB, self.components, self.component[links])
-        graph = coo_matrix((np.ones(len(links)), (ends[:, 0], ends[:, 1])), shape=(nodes, nodes))
-        count, label = connected_components(graph, directed=False)
-        return int(count), label[ends[:, 0]].astype(np.int64)
+        label = components(nodes, ends[:, 0], ends[:, 1])
+        return int(label.max(initial=-1)) + 1, label[ends[:, 0]]
 
 
 def join(links: Ints, terminals: Terminals) -> Ints | None:

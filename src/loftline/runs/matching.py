@@ -12,10 +12,9 @@ from importlib import import_module
 from typing import Any
 
 import numpy as np
-from scipy.sparse import coo_matrix
-from scipy.sparse.csgraph import connected_components
 
 from loftline.errors import Step, does_nothing
+from loftline.runs.connected import components
 from loftline.values import Ints
 
 Links = list[tuple[int, int]]
@@ -90,8 +89,8 @@ def pairs_of_least_cost(
 
 def _clusters(count: int, first: Ints, second: Ints) -> Iterator[tuple[Ints, Ints]]:
     """Places that hang together by pairs, and the pairs among them."""
-    graph = coo_matrix((np.ones(len(first)), (first, second)), shape=(count, count))
-    number, label = connected_components(graph, directed=False)
+    label = components(count, first, second)
+    number = int(label.max(initial=-1)) + 1
     by_place, by_pair = np.argsort(label, kind="stable"), np.argsort(label[first], kind="stable")
     places = np.searchsorted(label[by_place], np.arange(number + 1))
     pairs = np.searchsorted(label[first][by_pair], np.arange(number + 1))

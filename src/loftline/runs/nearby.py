@@ -76,6 +76,11 @@ def pairs_within(
     matrix, places, _ = _cut_down(matrix, places, limit / 2)
     number = np.full(matrix.shape[0], -1)
     number[places] = np.arange(len(places))
+    return _searched(matrix, places, number, limit, step)
+
+
+def _searched(matrix: csr_matrix, places: Ints, number: Ints, limit: float, step: Step) -> Pairs:
+    """The pairs of places within a limit; ``number`` is the place at each node, or -1."""
     found = []
     for block in _blocks(matrix, places, limit, step):
         column = np.flatnonzero(number[block.nodes] >= 0)
@@ -114,13 +119,7 @@ def direct_pairs(
         return near
     matrix, places, _ = _cut_down(matrix, places, limit / 2)
     ruled, number = _ruled(matrix, places)
-    found = []
-    for block in _blocks(ruled, places, limit, step):
-        column = np.flatnonzero(number[block.nodes] >= 0)
-        table = block.costs(limit)[:, column]
-        i, j = np.nonzero(table < limit)
-        found.append((i + block.first, number[block.nodes[column[j]]], table[i, j]))
-    one, other, least = _least(found, len(places))
+    one, other, least = _searched(ruled, places, number, limit, step)
     name, asked = one * len(places) + other, first * len(places) + second
     at = np.searchsorted(name, asked)
     # two places can be near only where a way keeps the rule as far as it goes

@@ -15,9 +15,10 @@ import numpy as np
 
 from loftline.errors import Step
 from loftline.runs.between import contracted, least_between
+from loftline.runs.connected import components
 from loftline.runs.nested import Nest, Tree
 from loftline.runs.proof import UNKNOWN, prove
-from loftline.runs.rural import Rural, components
+from loftline.runs.rural import Rural
 from loftline.runs.starts import thin
 from loftline.values import Bools, Floats, Ints
 

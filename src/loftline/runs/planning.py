@@ -20,6 +20,8 @@ _MOST_EDGES = 5000
 
 _MOST_WITH_RINGS = 60_000
 _CLOSE = 0.03
+"""A gap of this share of what can be saved is let be, on large panels with rings."""
+
 _SMALL = 300
 """So few edges are always proved to the end."""
 _AFTER_RINGS = 0.1

@@ -13,7 +13,8 @@ import numpy as np
 from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import dijkstra
 
-from loftline.runs.rural import Rural, components, make_rural
+from loftline.runs.connected import components
+from loftline.runs.rural import Rural, make_rural
 from loftline.values import Ints
 
 

@@ -18,8 +18,9 @@ from heapq import heappop, heappush
 
 import numpy as np
 from scipy.sparse import coo_matrix
-from scipy.sparse.csgraph import connected_components, dijkstra
+from scipy.sparse.csgraph import dijkstra
 
+from loftline.runs.connected import components, find
 from loftline.values import Bools, Floats, Ints
 
 
@@ -79,12 +80,6 @@ class Rural:
         np.add.at(degree, self.u, walked)
         np.add.at(degree, self.v, walked)
         return bool((degree % 2 == 0).all())
-
-
-def components(n: int, a: Ints, b: Ints) -> Ints:
-    """The connected piece that each of ``n`` nodes lies in."""
-    graph = coo_matrix((np.ones(len(a), np.int8), (a, b)), shape=(n, n))
-    return np.asarray(connected_components(graph, directed=False)[1], np.int64)
 
 
 def make_rural(
@@ -244,11 +239,3 @@ def spanning_tree(a: Ints, b: Ints, weight: Ints | Floats) -> Ints:
             parent[one] = other
             chosen.append(e)
     return np.array(chosen, np.int64)
-
-
-def find(parent: list[int], node: int) -> int:
-    """The cluster of a node, where merged clusters name another as their parent."""
-    while parent[node] != node:
-        parent[node] = parent[parent[node]]
-        node = parent[node]
-    return node

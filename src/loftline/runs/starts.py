@@ -11,8 +11,9 @@ import numpy as np
 from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import dijkstra
 
+from loftline.runs.connected import components
 from loftline.runs.parity import Near, match_closed
-from loftline.runs.rural import Rural, components, spanning_tree
+from loftline.runs.rural import Rural, spanning_tree
 from loftline.values import Bools, Floats, Ints
 
 _NEAREST = 10

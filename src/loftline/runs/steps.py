@@ -15,12 +15,11 @@ from itertools import pairwise
 
 import numpy as np
 import shapely
-from scipy.sparse import coo_matrix
-from scipy.sparse.csgraph import connected_components
 
 from loftline.errors import Step, does_nothing
 from loftline.geometry import strokes
 from loftline.runs.barred import barred_by_folds
+from loftline.runs.connected import components
 from loftline.runs.costs import BY_MACHINE, Costs
 from loftline.runs.ends import MERGE_MM, SHARP
 from loftline.runs.facing import PITCH_MM, Curves, Facing
@@ -143,8 +142,7 @@ def _groups(panel: Panel, count: int, on_lines: Stops, on_rings: Stops) -> tuple
     node = np.concatenate([on_lines.node, on_rings.node])
     size = count + rings
     top = size + int(node.max(initial=-1)) + 1
-    graph = coo_matrix((np.ones(len(curve)), (curve, size + node)), shape=(top, top))
-    label = np.asarray(connected_components(graph, directed=False)[1], np.int64)[:size]
+    label = components(top, curve, size + node)[:size]
     loose = np.ones(size, bool)
     loose[np.isin(label, label[count:][edge])] = False
     # a way that no line touches asks for nothing

@@ -7,6 +7,7 @@ from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import dijkstra
 
 from loftline.errors import Step
+from loftline.runs.connected import components
 from loftline.runs.parity import (
     HUB,
     MICRO,
@@ -19,7 +20,7 @@ from loftline.runs.parity import (
     needed_pairs,
     trace,
 )
-from loftline.runs.rural import Rural, components, make_rural
+from loftline.runs.rural import Rural, make_rural
 from loftline.values import Bools, Floats, Ints
 
 _NO_LIMIT = 1e15

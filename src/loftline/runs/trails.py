@@ -13,11 +13,12 @@ from collections.abc import Callable
 from functools import partial
 
 import numpy as np
-from scipy.sparse import coo_matrix, csr_matrix
-from scipy.sparse.csgraph import connected_components, dijkstra, minimum_spanning_tree
+from scipy.sparse import csr_matrix
+from scipy.sparse.csgraph import dijkstra, minimum_spanning_tree
 
 from loftline.errors import Step, does_nothing
 from loftline.geometry import ranges
+from loftline.runs.connected import components
 from loftline.runs.pairing import FREE, Meeting, bother, pair_ends
 from loftline.values import Bools, Floats, Ints
 
@@ -92,9 +93,8 @@ def _labels(mate: Ints) -> tuple[int, Ints]:
     paired = np.flatnonzero(mate > np.arange(n))
     rows = np.concatenate([even, paired])
     columns = np.concatenate([even + 1, mate[paired]])
-    graph = coo_matrix((np.ones(len(rows)), (rows, columns)), shape=(n, n))
-    count, label = connected_components(graph, directed=False)
-    return int(count), np.asarray(label, np.int64)
+    label = components(n, rows, columns)
+    return int(label.max(initial=-1)) + 1, label
 
 
 def _neighbours(mate: Ints, meeting: Meeting) -> tuple[Ints, Ints]:
