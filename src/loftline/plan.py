@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Literal
 
 import numpy as np
 import shapely
@@ -146,7 +145,7 @@ def price_orders(plan: values.Plan, step: Step = does_nothing) -> tuple[values.O
 
 
 def make_plan(
-    project: Project, step: Step = does_nothing, *, effort: Literal["full", "quick"] = "full"
+    project: Project, step: Step = does_nothing, *, effort: values.Quality = "full"
 ) -> Plan:
     """Plan the quilting of a project.
 
@@ -166,7 +165,7 @@ def make_plan(
     """
     step("panel", 0, 1)
     panel = make_panel(project)
-    lines = make_lines(project, panel, make_fields(project, panel), step)
+    lines = make_lines(project, panel, make_fields(project, panel), step, quality=effort)
     network = make_network(panel, lines, step, costs=costs_of(project))
     lines = replace(lines, points=network.line_points, starts=network.line_starts)
     hoopings = make_hoopings(project)

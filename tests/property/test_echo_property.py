@@ -55,7 +55,7 @@ def field_of(region: Area, outline: Area | None = None) -> Field:
 def check_lines(field: Field, pattern: str, spacing: float, keys: dict[str, Any]) -> None:
     """Inside the region, none crosses itself or another, and the same again the next time."""
     spec = FillSpec.model_validate({"pattern": pattern, "spacing": spacing} | keys)
-    made = PATTERNS[pattern](field, spec, 3, does_nothing)
+    made = PATTERNS[pattern](field, spec, 3, "full", does_nothing)
     lines = np.array([LineString(curve) for curve in made.curves], dtype=object)
     if len(lines):
         assert shapely.covers(field.region.buffer(1e-6), lines).all()
@@ -67,7 +67,7 @@ def check_lines(field: Field, pattern: str, spacing: float, keys: dict[str, Any]
         assert closed == (pattern == "echo")
         assert not closed or LinearRing(curve).is_simple
         assert not closed or np.array_equal(curve[0], curve[-1])
-    again = PATTERNS[pattern](field, spec, 3, does_nothing)
+    again = PATTERNS[pattern](field, spec, 3, "full", does_nothing)
     assert len(made.curves) == len(again.curves)
     assert all(np.array_equal(x, y) for x, y in zip(made.curves, again.curves, strict=True))
 
@@ -138,7 +138,7 @@ def test_an_echo_is_one_line_on_random_regions() -> None:
             if len(polygons(part.buffer(-12))) != 1:
                 continue
             spec = FillSpec.model_validate({"pattern": "echo", "spacing": 8})
-            made = PATTERNS["echo"](field_of(part), spec, 0, does_nothing)
+            made = PATTERNS["echo"](field_of(part), spec, 0, "full", does_nothing)
             total += 1
             single += len(made.curves) == 1
     assert total > 15

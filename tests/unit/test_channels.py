@@ -31,7 +31,7 @@ def lines_of(region: Area = BOX, *, seed: int = 0, **keys: Any) -> FillLines:  #
         centre=((x0 + x1) / 2, (y0 + y1) / 2),
     )
     spec = FillSpec.model_validate({"pattern": "channel", "angle": 90} | keys)
-    return PATTERNS["channel"](field, spec, seed, does_nothing)
+    return PATTERNS["channel"](field, spec, seed, "full", does_nothing)
 
 
 def places(lines: FillLines) -> Floats:

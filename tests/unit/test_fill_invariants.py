@@ -77,7 +77,7 @@ def made(fill: dict[str, Any], region: Area, seed: int = 5) -> FillLines:
         centre=((x0 + x1) / 2, (y0 + y1) / 2),
     )
     spec = FillSpec.model_validate({"spacing": SPACING} | fill)
-    return PATTERNS[spec.pattern](field, spec, seed, does_nothing)
+    return PATTERNS[spec.pattern](field, spec, seed, "full", does_nothing)
 
 
 @pytest.mark.parametrize("region", REGIONS)

@@ -25,7 +25,7 @@ DISC = circle((100, 100), 180)
 def grid_of(region: Area = DISC, **keys: Any) -> FillLines:  # noqa: ANN401 - keys
     field = Field(index=0, part="all", region=region, outline=region, centre=(100.0, 100.0))
     spec = FillSpec.model_validate({"pattern": "grid", "spacing": 14} | keys)
-    return PATTERNS["grid"](field, spec, 0, does_nothing)
+    return PATTERNS["grid"](field, spec, 0, "full", does_nothing)
 
 
 def crossings(lines: FillLines, i: int, j: int) -> Floats:

@@ -13,7 +13,7 @@ from loftline.fills.patterns import PATTERNS
 from loftline.fills.straight import family
 from loftline.geometry import pack
 from loftline.project import Project
-from loftline.values import Field, Floats, Lines, Panel
+from loftline.values import Field, Floats, Lines, Panel, Quality
 
 __all__ = ["family", "make_fields", "make_lines", "meander"]
 
@@ -25,6 +25,8 @@ def make_lines(
     panel: Panel,
     fields: tuple[Field, ...],
     step: Step = does_nothing,
+    *,
+    quality: Quality = "full",
 ) -> Lines:
     """All quilting lines of a project, in the order of its fills, then its creases.
 
@@ -33,6 +35,7 @@ def make_lines(
         panel: for the creases along its folds.
         fields: one per fill, from :func:`make_fields`.
         step: progress callback.
+        quality: "quick" for a look while the project is being changed.
 
     Returns:
         The lines, packed; families are numbered through all fills.
@@ -43,7 +46,7 @@ def make_lines(
         step("lines", field.index, len(fields))
         # two meanders over each other must not be the same line
         seed = project.seed + _NEXT_SEED * field.index
-        made.append(PATTERNS[spec.pattern](field, spec, seed, step))
+        made.append(PATTERNS[spec.pattern](field, spec, seed, quality, step))
     made.append(creases(panel))
     curves = [curve for lines in made for curve in lines.curves]
     sizes = [len(lines.curves) for lines in made]

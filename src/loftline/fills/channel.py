@@ -21,10 +21,10 @@ from loftline.fills.straight import family, family_at
 from loftline.fills.waves import wave_family
 from loftline.geometry import axes
 from loftline.project import FillSpec
-from loftline.values import Field, Floats
+from loftline.values import Field, Floats, Quality
 
 
-def channel(field: Field, spec: FillSpec, seed: int, _step: Step) -> FillLines:
+def channel(field: Field, spec: FillSpec, seed: int, _quality: Quality, _step: Step) -> FillLines:
     """One family of lines; the seed is for uneven spacing."""
     angle, spacing = spec.angles[0], spec.spacing
     findings: list[Finding] = []

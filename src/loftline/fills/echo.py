@@ -14,12 +14,12 @@ from loftline.fills.gates import join_rings
 from loftline.fills.levels import Ring, ring_levels
 from loftline.geometry import only_polygons, place, pole, polygons
 from loftline.project import FillSpec
-from loftline.values import Area, Field, Floats
+from loftline.values import Area, Field, Floats, Quality
 
 _WITHIN_MM = 1e-6
 
 
-def echo(field: Field, spec: FillSpec, _seed: int, step: Step) -> FillLines:
+def echo(field: Field, spec: FillSpec, _seed: int, _quality: Quality, step: Step) -> FillLines:
     """Closed lines inside a part: one through all distances, or a ring for each.
 
     Rings keep half a spacing from the outline of the part and from every keep-out zone, the

@@ -9,7 +9,7 @@ import numpy as np
 
 from loftline.errors import Finding, Step
 from loftline.project import FillSpec
-from loftline.values import Bools, Field, Floats, Ints
+from loftline.values import Bools, Field, Floats, Ints, Quality
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,5 +50,6 @@ class FillLines:
         )
 
 
-Maker = Callable[[Field, FillSpec, int, Step], FillLines]
-"""A fill: the field, its entry of the file, a seed of its own, the progress callback."""
+Maker = Callable[[Field, FillSpec, int, Quality, Step], FillLines]
+"""A fill: the field, its entry of the file, a seed of its own, how good it has to be, the
+progress callback."""

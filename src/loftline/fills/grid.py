@@ -8,10 +8,10 @@ from loftline.errors import Step
 from loftline.fills.fill_lines import FillLines
 from loftline.fills.straight import family
 from loftline.project import FillSpec
-from loftline.values import Field
+from loftline.values import Field, Quality
 
 
-def grid(field: Field, spec: FillSpec, _seed: int, _step: Step) -> FillLines:
+def grid(field: Field, spec: FillSpec, _seed: int, _quality: Quality, _step: Step) -> FillLines:
     """Families of one spacing, each with a line through the part's centre, or the given place.
 
     So three families 60 degrees apart meet three lines in a point everywhere: of the distances

@@ -18,7 +18,7 @@ from loftline.fills.clipping import (
 from loftline.fills.fill_lines import FillLines
 from loftline.fills.straight import LEAST_LINE_MM
 from loftline.project import FillSpec
-from loftline.values import Field, Floats
+from loftline.values import Field, Floats, Quality
 
 _FIRST = 4
 _MOST_DOUBLINGS = 20
@@ -26,7 +26,7 @@ _STUB = 0.5
 """A piece that shows less than this, in spacings, is a stub and is left out."""
 
 
-def rays(field: Field, spec: FillSpec, _seed: int, step: Step) -> FillLines:
+def rays(field: Field, spec: FillSpec, _seed: int, _quality: Quality, step: Step) -> FillLines:
     """Rays from a point out to the edge of the region, cut by keep-outs.
 
     Four begin near the point; between each two neighbours another begins where there is room

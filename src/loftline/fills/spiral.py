@@ -18,7 +18,7 @@ from loftline.fills.clipping import (
 )
 from loftline.fills.fill_lines import FillLines
 from loftline.project import FillSpec
-from loftline.values import Field, Floats
+from loftline.values import Field, Floats, Quality
 
 _START = 0.5
 """Where it begins, in spacings from its centre: nearer it would curl up in one place."""
@@ -27,7 +27,7 @@ _LEAST_CHORDS = 48
 _LONGEST_CHORD = 0.125
 
 
-def spiral(field: Field, spec: FillSpec, _seed: int, step: Step) -> FillLines:
+def spiral(field: Field, spec: FillSpec, _seed: int, _quality: Quality, step: Step) -> FillLines:
     """An Archimedean spiral, radius = spacing x turns, where it lies in the region.
 
     It begins half a spacing from its centre. Keep-outs and edges cut it into pieces; what

@@ -20,6 +20,7 @@ from loftline.values.common import (
     Kind,
     Material,
     Point,
+    Quality,
     Sits,
     Way,
 )
@@ -82,6 +83,7 @@ __all__ = [
     "Piece",
     "Plan",
     "Point",
+    "Quality",
     "Report",
     "Runs",
     "Sewn",

@@ -21,6 +21,7 @@ Material = Literal["outer", "foam", "lining"]
 EdgeWay = Literal["overhang", "seam allowance", "none"]
 ClosedTo = Literal["nothing", "quilting", "travel", "both"]
 Bends = Literal["flat", "square"]
+Quality = Literal["full", "quick"]
 
 
 class Kind(IntEnum):
