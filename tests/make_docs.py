@@ -14,14 +14,29 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+import shapely
+
 from loftline.cli.parser import ABOUT, COMMANDS, EXIT_CODES, NOT_YET, Command
 from loftline.export import export
+from loftline.fills import make_fields, make_lines
+from loftline.panel import make_panel
 from loftline.plan import make_plan
-from loftline.project import json_schema, read_project
+from loftline.project import json_schema, motif_names, parse_project, read_project
 from loftline.trade.battings import BATTINGS
 from loftline.trade.fabrics import FABRICS
 from loftline.trade.foams import FOAMS
 from loftline.trade.hardware import KINDS, HardwareKind
+from loftline.variants import compare_plans, make_variants
+from loftline.writers import draw_board
+from loftline.writers.svg.style import (
+    FABRIC,
+    HARD,
+    INK,
+    PAPER,
+    RUN_COLOURS,
+    SOFT_INK,
+)
 
 Schema = dict[str, Any]
 
@@ -72,6 +87,7 @@ TABLES = (
         ),
     ),
     ("[[keep_outs]]", "KeepOutSpec", ""),
+    ("[[regions]]", "RegionSpec", ""),
     ("[[fills]]", "FillSpec", ""),
     ("[quilting]", "QuiltingSpec", ""),
     ("[costs]", "CostsSpec", ""),
@@ -81,9 +97,13 @@ TABLES = (
     ("outer and foam of [layers]", "LayerSpec", ""),
     ("[machine]", "MachineSpec", ""),
     ("foot of [machine]", "FootSpec", ""),
+    ("[[seams]]", "SeamSpec", ""),
+    ("[swatch]", "SwatchSpec", ""),
+    ("[class]", "ClassSpec", ""),
     ("[cutting]", "CuttingSpec", ""),
     ("cloth_width of [cutting]", "ClothWidthSpec", ""),
     ("[[cutting.pockets]]", "PocketSpec", ""),
+    ("[[sizes]]", "SizeSpec", ""),
 )
 
 STREAMS = (
@@ -255,13 +275,85 @@ def _yes(value: bool) -> str:  # noqa: FBT001 - a cell of a table
     return "yes" if value else "no"
 
 
-AS_PNG, PNG_WIDTH = ("spoke-pouch", "chain-tote"), 1400
+AS_PNG, PNG_WIDTH = ("spoke-pouch", "chain-tote", "motifs"), 1400
 """Pictures for those who cannot show SVG, and how many dots they are wide."""
 
 PICTURES = ("spoke-pouch", "tyre-lever-sleeve", "tube-pouch", "chain-tote", "workbench-caddy")
 """Examples whose pictures README and guide show."""
 
 PAGES = {"commands.md": commands_page, "project-file.md": project_file_page}
+
+
+SWATCH = {"shape": "rectangle", "width": 120, "height": 90, "corner_radius": 12}
+SWATCHES_ABREAST, SWATCH_STEP = 4, (128, 107)
+
+
+def motif_board() -> str:
+    """A swatch of each motif, as SVG in mm: a panel with a magnet in it."""
+    cells = [_swatch(name, k) for k, name in enumerate(motif_names())]
+    width = SWATCHES_ABREAST * SWATCH_STEP[0] + 8
+    height = -(-len(cells) // SWATCHES_ABREAST) * SWATCH_STEP[1] + 8
+    size = f'width="{width}mm" height="{height}mm" viewBox="0 0 {width} {height}"'
+    paper = f'<rect width="{width}" height="{height}" fill="{PAPER}"/>'
+    style = f'font-family="sans-serif" font-size="7" text-anchor="middle" fill="{INK}"'
+    return "\n".join(
+        [
+            f'<svg xmlns="http://www.w3.org/2000/svg" {size}>',
+            paper,
+            f"<g {style}>",
+            *cells,
+            "</g>",
+            "</svg>",
+            "",
+        ]
+    )
+
+
+def _swatch(name: str, place: int) -> str:
+    magnet = {"kind": "sew-in magnet", "at": [88, 30], "diameter": 14}
+    project = parse_project(
+        {"panel": SWATCH, "hardware": [magnet], "fills": [{"pattern": "motif", "motif": name}]}
+    )
+    panel = make_panel(project)
+    lines = make_lines(project, panel, make_fields(project, panel))
+    drawn = shapely.MultiLineString(np.split(lines.points, lines.starts[1:-1].tolist()))
+    shown = shapely.intersection(drawn.simplify(0.04), panel.outline)
+    (motif,) = (fill.motif for fill in project.fills)
+    row, column = divmod(place, SWATCHES_ABREAST)
+    x, y = 8 + column * SWATCH_STEP[0], 8 + row * SWATCH_STEP[1]
+    high = 0 if motif is None else motif.height
+    return "".join(
+        [
+            f'<g transform="translate({x} {y + 90}) scale(1 -1)">',
+            (
+                f'<path d="{_path(panel.outline)}" fill="{FABRIC}" stroke="{SOFT_INK}" '
+                'stroke-width="0.4"/>'
+            ),
+            *(f'<path d="{_path(zone.outline)}" fill="{HARD}"/>' for zone in panel.keep_outs),
+            (
+                f'<path d="{_path(shown)}" fill="none" stroke="{RUN_COLOURS[0]}" '
+                'stroke-width="0.55" stroke-linejoin="round"/>'
+            ),
+            "</g>",
+            f'<text x="{x + 60}" y="{y + 98}">{name}, {high:g} mm</text>',
+        ]
+    )
+
+
+def _path(shape: shapely.Geometry) -> str:
+    """Every line of a shape, a hundredth of a millimetre fine."""
+    lines = shapely.get_parts(shapely.boundary(shape) if shapely.area(shape) else shape)
+    rows = [" ".join(f"{x:.2f} {y:.2f}" for x, y in line.coords) for line in lines]
+    return "".join(f"M{row}" for row in rows)
+
+
+def sample_board() -> str:
+    """The board that the guide's chapter on comparing shows."""
+    project = read_project(DOCS / "examples" / "spoke-pouch.toml")
+    variants = make_variants(
+        project, patterns=("channel", "grid", "meander"), spacings=(12.0, 18.0)
+    )
+    return draw_board(project.name, compare_plans(variants), project.units)
 
 
 def main() -> None:
@@ -271,6 +363,10 @@ def main() -> None:
     for name in PICTURES:
         project = read_project(DOCS / "examples" / f"{name}.toml")
         export(make_plan(project), DOCS / "pictures", ("svg",))
+    picture = DOCS / "pictures" / "spoke-pouch-board.svg"
+    picture.write_text(sample_board(), encoding="utf-8", newline="\n")
+    board = DOCS / "pictures" / "motifs.svg"
+    board.write_text(motif_board(), encoding="utf-8", newline="\n")
     for name in AS_PNG:
         drawn = DOCS / "pictures" / name
         command = ("rsvg-convert", "--width", str(PNG_WIDTH), "--output")

@@ -14,9 +14,10 @@ from shapely import MultiLineString
 from loftline.errors import ProjectError
 from loftline.panel import make_panel
 from loftline.project import ORDERS, Project, parse_project
+from loftline.project.fill_table import SETTINGS
 from loftline.values import Kind, Plan
 from support_shapes import Ground, grounds, tenths
-from support_things import hardware, keep_outs
+from support_things import hardware, keep_outs, regions
 
 Floats = npt.NDArray[np.float64]
 
@@ -75,23 +76,55 @@ def panels(draw: st.DrawFn) -> dict[str, Any]:
     return panel
 
 
+ROUND = ("echo", "spiral", "rays")
+"""Designs of closed or curved lines that need no seed."""
+
+
 @st.composite
 def fills(draw: st.DrawFn, parts: tuple[str, ...], *, meander: bool) -> dict[str, Any]:
     """One ``[[fills]]`` entry."""
-    pattern = draw(
-        st.sampled_from(["channel", "grid", "meander"] if meander else ["channel", "grid"])
-    )
+    straight = ["channel", "channel", "grid"]
+    pattern = draw(st.sampled_from([*straight, "meander", *ROUND] if meander else straight))
     fill: dict[str, Any] = {"part": draw(st.sampled_from(parts)), "pattern": pattern}
     if pattern == "meander":
         return fill | {"spacing": draw(tenths(9, 25))}
+    if pattern in ROUND:
+        fill["spacing"] = draw(tenths(9, 25))
+        if pattern == "echo":
+            return fill | {"joined": draw(st.booleans())}
+        return fill | draw(_start())
     fill["spacing"] = draw(tenths(5, 30))
     angle = draw(st.one_of(st.sampled_from([0, 45, 90, 135]), st.integers(0, 179)))
-    fill["angle"] = angle
     if pattern == "grid":
-        fill["angle"] = draw(
-            st.sampled_from([angle, [angle, angle + 60], [angle, angle + 60, angle + 120]])
-        )
-    return fill
+        if draw(st.integers(0, 3)) == 0:
+            return fill | {"setting": draw(st.sampled_from([*SETTINGS]))} | draw(_start())
+        lists = [angle, [angle, angle + 60], [angle, angle + 60, angle + 120]]
+        return fill | {"angle": draw(st.sampled_from(lists))}
+    return fill | {"angle": angle} | draw(_channel_keys(fill["spacing"]))
+
+
+def _start() -> st.SearchStrategy[dict[str, Any]]:
+    place = st.lists(st.integers(-20, 200), min_size=2, max_size=2)
+    return st.fixed_dictionaries({}, optional={"start_at": place})
+
+
+@st.composite
+def _channel_keys(draw: st.DrawFn, spacing: float) -> dict[str, Any]:
+    """What makes a channel wavy, uneven, paired, even at its ends, or bend round keep-outs."""
+    which = draw(st.sampled_from(["plain", "plain", "wavy", "uneven", "even ends"]))
+    keys: dict[str, Any] = {}
+    if which == "wavy":
+        long = draw(tenths(5, 40))
+        keys |= {"wave_length": long, "wave_height": round(long * draw(tenths(0.1, 0.7)), 2)}
+    if which == "uneven":
+        keys["uneven"] = draw(tenths(0, 1))
+    if which == "even ends":
+        keys["even_ends"] = True
+    elif draw(st.integers(0, 3)) == 0:
+        keys["paired"] = round(max(1.0, spacing * draw(tenths(0.2, 0.5))), 2)
+    if which != "even ends" and draw(st.integers(0, 2)) == 0:
+        keys["match"] = "closed"
+    return keys if which == "even ends" else keys | draw(_start())
 
 
 @st.composite
@@ -123,7 +156,8 @@ def projects(
 ) -> Project:
     """A project over all shapes that can be planned: what its file refuses is taken out."""
     ground = draw(grounds() if on is None else on)
-    names = ("all", *ground.parts, "all")
+    drawn_pieces = draw(regions(ground))
+    names = ("all", *ground.parts, "all", *(region["name"] for region in drawn_pieces))
     return without_faults(
         {
             "format": 1,
@@ -132,6 +166,7 @@ def projects(
             "panel": ground.table,
             "hardware": draw(hardware(ground)),
             "keep_outs": draw(keep_outs(ground)),
+            "regions": drawn_pieces,
             "fills": draw(st.lists(fills(names, meander=meander), min_size=1, max_size=2)),
             "quilting": {
                 "stitch_length": draw(tenths(1.5, 5)),

@@ -23,7 +23,9 @@ from typing import Any
 
 ROOT = Path(__file__).parent.parent
 DOCS = ROOT / "docs"
-CHAPTERS = sorted((DOCS / "guide").glob("[1-9]-*.md"))
+CHAPTERS = sorted(
+    (DOCS / "guide").glob("[0-9]*-*.md"), key=lambda path: int(path.name.partition("-")[0])
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

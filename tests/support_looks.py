@@ -15,6 +15,7 @@ import numpy.typing as npt
 import shapely
 from shapely import LineString, MultiLineString, Polygon
 
+from loftline.runs.ends import MERGE_MM
 from loftline.values import Plan, Point
 from support_stitch_files import BITS
 
@@ -190,10 +191,11 @@ def check_folds(plan: Plan, thread: Thread) -> None:
         (fold, LineString([fold.start, fold.end]).intersection(plan.panel.outline))
         for fold in plan.panel.folds
     ]
-    # a crease runs off past both ends of its fold, there along the outline itself
+    # a crease runs off past both ends of its fold, there along the outline itself; where another
+    # line ends beside it on a ring, its end moves there by less than a stitch
     creases = shapely.union_all(
         [
-            longer(fold.start, fold.end, plan.panel.run_off + 1).buffer(0.3)
+            longer(fold.start, fold.end, plan.panel.run_off + 1).buffer(MERGE_MM)
             for fold, _ in folds
             if fold.crease
         ]

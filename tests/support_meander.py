@@ -11,6 +11,7 @@ from scipy.spatial import cKDTree
 from shapely import LinearRing, LineString, MultiPolygon, Point, Polygon, box
 
 from loftline.fills.meander import meander
+from loftline.geometry import only_polygons, rings
 
 Floats = npt.NDArray[np.float64]
 Area = Polygon | MultiPolygon
@@ -101,6 +102,52 @@ def radii(line: Floats, reach: float) -> Floats:
     return np.asarray(sides / np.maximum(2 * cross, 1e-9))
 
 
+def random_region(number: int) -> tuple[Area, float]:
+    """A union of discs with up to five keep-outs, and a spacing: one of a fixed row of regions."""
+    rng = np.random.default_rng([77, number])
+    spacing = float(rng.choice([4, 6, 8, 12]))
+    size = rng.uniform(120, 380)
+    count = rng.integers(3, 8)
+    middle, radius = rng.uniform(0.2, 0.8, (count, 2)) * size, rng.uniform(0.12, 0.3, count) * size
+    whole = shapely.union_all([disc(x, y, r) for (x, y), r in zip(middle, radius, strict=True)])
+    largest = max(shapely.get_parts(whole), key=lambda piece: piece.area)
+    region: Area = Polygon(largest.exterior)
+    for _ in range(rng.integers(0, 6)):
+        x0, y0, x1, y1 = region.bounds
+        x, y = rng.uniform((x0, y0), (x1, y1))
+        if rng.random() < 0.6:
+            keep_out = disc(x, y, rng.uniform(6, 22))
+        else:
+            keep_out = box(x, y, x + rng.uniform(8, 60), y + rng.uniform(8, 30))
+        region = only_polygons(region.difference(keep_out))
+    return region, spacing
+
+
+def sharp_corners(region: Area, degrees: float = 30.0) -> Floats:
+    """Corners of the edge that turn by more than so much."""
+    found = [np.empty((0, 2))]
+    for ring in rings(region):
+        side = np.diff(ring, axis=0)
+        heading = np.arctan2(side[:, 1], side[:, 0])
+        turn = np.diff(np.concatenate([heading[-1:], heading]))
+        turn = np.abs((turn + np.pi) % (2 * np.pi) - np.pi)
+        found.append(ring[:-1][turn > np.radians(degrees)])
+    return np.concatenate(found)
+
+
+def inner_gap(region: Area, line: Floats, spacing: float) -> float:
+    """Ground for each length of line, in spacings, where the edge is a spacing away or more."""
+    inner = region.buffer(-spacing)
+    return inner.area / inner.intersection(LineString(line)).length / spacing
+
+
+def moved(one: Floats, other: Floats, spacing: float) -> tuple[Floats, Floats]:
+    """Places of a line, and how far each lies from another line, in spacings."""
+    places = evenly(one, spacing / 20)
+    near, _ = cKDTree(evenly(other, spacing / 20)).query(places)
+    return places, np.asarray(near) / spacing
+
+
 def strand_gap(line: Floats, spacing: float) -> float:
     """Least distance between places of a line that lie far from each other along it."""
     places = evenly(line, spacing / 8)
@@ -114,3 +161,15 @@ def lattice(line: Floats, spacing: float, fold: int) -> float:
     """How far headings favour directions ``360 / fold`` degrees apart: 0 not at all, 1 wholly."""
     side = np.diff(evenly(line, spacing / 8), axis=0)
     return float(np.abs(np.exp(1j * fold * np.arctan2(side[:, 1], side[:, 0])).mean()))
+
+
+def lattice_of(region: Area, lines: list[Floats], spacing: float, fold: int) -> float:
+    """The same for what lies a spacing or more from the border of a region."""
+    inner = region.buffer(-spacing)
+    wave = []
+    for line in lines:
+        places = evenly(line, spacing / 8)
+        side = np.roll(places, -1, axis=0) - places
+        side = side[shapely.contains_xy(inner, places[:, 0], places[:, 1])]
+        wave.append(np.exp(1j * fold * np.arctan2(side[:, 1], side[:, 0])))
+    return float(np.abs(np.concatenate(wave).mean()))

@@ -41,11 +41,12 @@ class Net:
         )
 
 
-def least(net: Net, ends: Floats | None) -> float | None:
+def least(net: Net, ends: Floats | None, once: Bools | None = None) -> float | None:
     """The least cost, by HiGHS with connectivity cuts as they are missed.
 
-    Any integer number of extra walks along each edge, of run ends at each node; every node
-    even; every piece joined to the rest, or to the hub where runs begin and end.
+    Any integer number of extra walks along each edge, none along those of ``once``; of run
+    ends at each node; every node even; every piece joined to the rest, or to the hub where
+    runs begin and end.
     """
     n, m = net.nodes, len(net.u)
     hub = ends is not None
@@ -63,12 +64,15 @@ def least(net: Net, ends: Floats | None) -> float | None:
     for node in range(nodes):
         parity[node, edges + node] = -2
     rules = [LinearConstraint(parity.tocsr(), -degree, -degree)]
+    most = np.concatenate([np.full(edges, 4), np.full(nodes, 4 * edges)])
+    if once is not None:
+        most[:m][once] = 0
     while True:
         answer = milp(
             np.concatenate([cost, np.zeros(nodes)]),
             constraints=rules,
             integrality=np.ones(edges + nodes, int),
-            bounds=Bounds(0, np.concatenate([np.full(edges, 4), np.full(nodes, 4 * edges)])),
+            bounds=Bounds(0, most),
             options={"mip_rel_gap": 0.0},
         )
         if answer.x is None:
@@ -118,6 +122,27 @@ def nets(draw: st.DrawFn, most_nodes: int = 10) -> Net:
     m = len(edges)
     cost = draw(st.lists(st.integers(1, 12), min_size=m, max_size=m))
     required = draw(st.lists(st.sampled_from([True, False, False]), min_size=m, max_size=m))
+    if not any(required):
+        required[draw(st.integers(0, m - 1))] = True
+    ends = np.array(edges, np.int64)
+    return Net(u=ends[:, 0], v=ends[:, 1], cost=np.array(cost, float), required=np.array(required))
+
+
+@st.composite
+def odd_nets(draw: st.DrawFn, most_nodes: int = 8) -> Net:
+    """Small networks of any kind: in parts without ways between, with loops, with edges that
+    cost nothing or as much as all others together, of one edge alone."""
+    n = draw(st.integers(1, most_nodes))
+    node = st.integers(0, n - 1)
+    edges = draw(st.lists(st.tuples(node, node), min_size=1, max_size=3 * n))
+    m = len(edges)
+    price = draw(
+        st.sampled_from(
+            [st.integers(0, 3), st.integers(1, 12), st.sampled_from([0, 1, 2, 5000, 10**6])]
+        )
+    )
+    cost = draw(st.lists(price, min_size=m, max_size=m))
+    required = draw(st.lists(st.booleans(), min_size=m, max_size=m))
     if not any(required):
         required[draw(st.integers(0, m - 1))] = True
     ends = np.array(edges, np.int64)

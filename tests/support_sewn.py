@@ -65,6 +65,7 @@ def panel(*keep_outs: KeepOut, pieces: tuple[Piece, ...] = ()) -> Panel:
             kind=np.empty(0, np.int64),
             open=np.empty(0, np.bool_),
         ),
+        edge_lengths={"outline": 800.0} | dict.fromkeys(("top", "bottom", "left", "right"), 200.0),
     )
 
 

@@ -104,3 +104,19 @@ def keep_outs(draw: st.DrawFn, ground: Ground) -> list[Table]:
     else:
         zones = draw(st.lists(_zones(ground), max_size=3))
     return [{"name": f"zone {i}", **zone} for i, zone in enumerate(zones)]
+
+
+@st.composite
+def regions(draw: st.DrawFn, ground: Ground) -> list[Table]:
+    """Mostly none, else one or two drawn pieces, which may overlap."""
+    if draw(st.integers(0, 2)):
+        return []
+    shapes = draw(st.lists(_zones(ground), min_size=1, max_size=2))
+    return [
+        {
+            **{key: value for key, value in shape.items() if key != "clearance"},
+            "name": f"region {i}",
+            "border": draw(st.sampled_from(["open", "sewn"])),
+        }
+        for i, shape in enumerate(shapes)
+    ]

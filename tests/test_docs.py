@@ -158,8 +158,9 @@ def test_the_readme_s_project_file_is_one() -> None:
 )
 def test_every_table_in_the_guide_can_be_planned(block: Block) -> None:
     files = {path.name: path.read_bytes() for path in (DOCS / "examples").glob("*.svg")}
-    plan = loftline.make_plan(loftline.parse_project(whole_project(block), files=files))
-    assert [finding for finding in plan.findings if finding.severity == "error"] == []
+    for _, one in loftline.parse_project(whole_project(block), files=files).sized():
+        plan = loftline.make_plan(one)
+        assert [finding for finding in plan.findings if finding.severity == "error"] == []
 
 
 def test_every_command_in_the_guide_says_what_is_shown(

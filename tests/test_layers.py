@@ -22,6 +22,7 @@ LAYERS = (
     ),
     ("compare",),
     ("plan", "export", "swatch", "inspection", "live"),
+    ("sizes", "variants"),
     ("cli", "web"),
     ("__main__",),
 )

@@ -17,14 +17,17 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from loftline.errors import Fault, Finding, LoftlineError, ProjectError
-    from loftline.export import export
+    from loftline.export import export, export_board, export_sizes
     from loftline.plan import Plan, make_plan
     from loftline.project import Project, parse_project, read_project
-    from loftline.values import Panel, Report, Sewn
+    from loftline.sizes import make_plans
+    from loftline.values import Batch, Panel, Report, Sample, Sewn
+    from loftline.variants import Variant, compare_plans, make_variants
 
 __version__ = "0.1.0"
 
 __all__ = [
+    "Batch",
     "Fault",
     "Finding",
     "LoftlineError",
@@ -33,15 +36,23 @@ __all__ = [
     "Project",
     "ProjectError",
     "Report",
+    "Sample",
     "Sewn",
+    "Variant",
     "__version__",
+    "compare_plans",
     "export",
+    "export_board",
+    "export_sizes",
     "make_plan",
+    "make_plans",
+    "make_variants",
     "parse_project",
     "read_project",
 ]
 
 _HOMES = {
+    "Batch": "values",
     "Fault": "errors",
     "Finding": "errors",
     "LoftlineError": "errors",
@@ -50,9 +61,16 @@ _HOMES = {
     "Project": "project",
     "ProjectError": "errors",
     "Report": "values",
+    "Sample": "values",
     "Sewn": "values",
+    "Variant": "variants",
+    "compare_plans": "variants",
     "export": "export",
+    "export_board": "export",
+    "export_sizes": "export",
     "make_plan": "plan",
+    "make_plans": "sizes",
+    "make_variants": "variants",
     "parse_project": "project",
     "read_project": "project",
 }

@@ -52,6 +52,10 @@ class ProjectError(LoftlineError):
         self.faults = tuple(faults)
         super().__init__("\n".join(str(fault) for fault in self.faults))
 
+    def __reduce__(self) -> tuple[type[ProjectError], tuple[tuple[Fault, ...]]]:
+        """How it comes whole from another process."""
+        return type(self), (self.faults,)
+
 
 class ExportError(LoftlineError):
     """A written file does not hold what was planned, or could not be put in place."""

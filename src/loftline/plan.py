@@ -9,13 +9,25 @@ import numpy as np
 import shapely
 
 from loftline import values
-from loftline.checks import check_foot, check_punched, check_sewn, check_throat, check_tight
-from loftline.errors import Finding, Step, does_nothing
-from loftline.estimates import advise, make_report
+from loftline.checks import (
+    Densest,
+    Gap,
+    check_foot,
+    check_gap,
+    check_punched,
+    check_sewn,
+    check_stiffness,
+    check_throat,
+    check_tight,
+    densest,
+    widest_gap,
+)
+from loftline.errors import Fault, Finding, ProjectError, Step, does_nothing
+from loftline.estimates import advise, draw_in, expected_draw_in, make_report
 from loftline.fills import make_fields, make_lines
 from loftline.hooping import make_hoopings
 from loftline.panel import make_panel
-from loftline.project import ORDERS, Project
+from loftline.project import ORDERS, Project, before_quilting
 from loftline.runs import FULL, QUICK, Practice, costs_of, make_network, plan_orders
 from loftline.stitches import make_sewn
 from loftline.writers import draw_plan
@@ -96,6 +108,16 @@ def _practice(project: Project, panel: values.Panel) -> Practice:
     )
 
 
+def _spread(gap: Gap | None, most: Densest | None) -> dict[str, float]:
+    """How far apart lines lie at most, mm, and how close needle points, in a square centimetre."""
+    figures = {}
+    if gap is not None:
+        figures["widest_gap"] = round(gap.width, 2)
+    if most is not None:
+        figures["most_stitches_per_cm2"] = round(most.per_cm2, 2)
+    return figures
+
+
 def _runs(
     project: Project,
     panel: values.Panel,
@@ -161,8 +183,15 @@ def make_plan(
         versions, same plan.
 
     Raises:
-        ProjectError: where the project cannot be drawn as a panel.
+        ProjectError: where the project cannot be drawn as a panel, or has several sizes.
     """
+    if project.sizes:
+        says = "one plan is for one size: use make_plans, or one of project.sized()"
+        raise ProjectError([Fault(where="sizes", message=says)])
+    larger, shrinks = 0.0, draw_in(project)
+    if project.quilting.allow_for_draw_in:
+        larger = expected_draw_in(shrinks)
+        project = before_quilting(project, larger)
     step("panel", 0, 1)
     panel = make_panel(project)
     lines = make_lines(project, panel, make_fields(project, panel), step, quality=effort)
@@ -185,8 +214,12 @@ def make_plan(
         *_foot(project, panel, sewn),
         *check_punched(panel, sewn),
         *_by_hand(project, panel, lines, network, runs),
+        *check_gap(project, panel, lines, gap := widest_gap(panel, lines)),
+        *check_stiffness(most := densest(panel, sewn)),
     )
-    report = make_report(project, panel, lines, runs, sewn)
+    allowed = replace(shrinks, allowed=larger) if larger > 0 else None
+    report = make_report(project, panel, lines, runs, sewn, allowed=allowed)
+    report = replace(report, extra={**report.extra, **_spread(gap, most)})
     cutting = report.cutting.findings if report.cutting is not None else ()
     return Plan(
         project=project,

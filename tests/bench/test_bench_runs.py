@@ -82,11 +82,18 @@ def test_bench_beside(benchmark: BenchmarkFixture, way: str, name: str) -> None:
     assert answer.cost > runs.cost
 
 
-def test_bench_growth(benchmark: BenchmarkFixture) -> None:
+GROWN = {
+    "grid": {"pattern": "grid", "angle": 45, "spacing": 12},
+    "triangles": {"pattern": "grid", "angle": [0, 60, 120], "spacing": 12},
+}
+
+
+@pytest.mark.parametrize("name", GROWN)
+def test_bench_growth(benchmark: BenchmarkFixture, name: str) -> None:
     sides = SIDES[:2] if benchmark.disabled else SIDES
     nodes, seconds = [], []
     for side, keep_outs in sides:
-        panel, lines = laid_out(square(side, keep_outs))
+        panel, lines = laid_out(square(side, keep_outs) | {"fills": [GROWN[name]]})
         took = []
         for _ in range(3):
             started = time.process_time()
@@ -99,6 +106,23 @@ def test_bench_growth(benchmark: BenchmarkFixture) -> None:
     benchmark.extra_info.update(nodes=nodes, seconds=seconds, power=round(power, 2))
     benchmark.pedantic(lambda: None)  # type: ignore[no-untyped-call]
     assert benchmark.disabled or power <= GROWTH
+
+
+def test_bench_growth_of_channels(benchmark: BenchmarkFixture) -> None:
+    # these lie in pieces, and their time is that of the proof
+    sides = SIDES[:2] if benchmark.disabled else SIDES
+    nodes, seconds = [], []
+    for side, keep_outs in sides:
+        channels = [{"pattern": "channel", "angle": 45, "spacing": 12}]
+        panel, lines = laid_out(square(side, keep_outs) | {"fills": channels})
+        started = time.process_time()
+        network, runs = ordered(panel, lines)
+        seconds.append(time.process_time() - started)
+        nodes.append(len(network.nodes))
+        assert runs.optimal
+    power = float(np.polyfit(np.log(nodes), np.log(seconds), 1)[0])
+    benchmark.extra_info.update(nodes=nodes, seconds=seconds, power=round(power, 2))
+    benchmark.pedantic(lambda: None)  # type: ignore[no-untyped-call]
 
 
 def test_bench_memory(benchmark: BenchmarkFixture) -> None:

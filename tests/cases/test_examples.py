@@ -23,7 +23,9 @@ EXAMPLES = sorted((Path(__file__).parent.parent.parent / "docs" / "examples").gl
 
 @pytest.fixture(scope="module", params=EXAMPLES, ids=lambda path: path.stem)
 def planned(request: pytest.FixtureRequest) -> loftline.Plan:
-    return loftline.make_plan(loftline.read_project(request.param))
+    """The plan of an example; of one with sizes that of the first."""
+    (_, project), *_ = loftline.read_project(request.param).sized()
+    return loftline.make_plan(project)
 
 
 @pytest.fixture(scope="module")

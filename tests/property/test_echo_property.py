@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 import shapely
 from hypothesis import HealthCheck, given, settings, strategies as st
-from shapely import LinearRing, LineString
+from shapely import LinearRing, LineString, Point
 
 from loftline.errors import does_nothing
 from loftline.fills.patterns import PATTERNS
@@ -24,6 +24,7 @@ DESIGNS: tuple[tuple[str, dict[str, Any]], ...] = (
     ("spiral", {}),
     ("spiral", {"start_at": [40, 75]}),
     ("rays", {}),
+    ("rays", {"joined": False}),
     ("rays", {"start_at": [0, 0]}),
 )
 PLAIN = shapely.box(0, 0, 120, 150)
@@ -61,7 +62,13 @@ def check_lines(field: Field, pattern: str, spacing: float, keys: dict[str, Any]
         assert shapely.covers(field.region.buffer(1e-6), lines).all()
         assert shapely.is_simple(lines).all()
         a, b = shapely.STRtree(lines).query(lines, predicate="intersects")
-        assert (a == b).all()
+        one, other = lines[a[a < b]], lines[b[a < b]]
+        if pattern == "rays" and spec.joined:
+            # they branch off each other, and meet nowhere else
+            begun = shapely.union_all([Point(curve[0]).buffer(1e-3) for curve in made.curves])
+            assert shapely.covers(begun, shapely.intersection(one, other)).all()
+        else:
+            assert not len(one)
         assert shapely.length(lines).min() >= 2
     for curve, closed in zip(made.curves, made.closed.tolist(), strict=True):
         assert closed == (pattern == "echo")

@@ -10,13 +10,17 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 import shapely
-from hypothesis import HealthCheck, given, settings, strategies as st
+from hypothesis import HealthCheck, assume, given, settings, strategies as st
 
+from loftline.errors import ProjectError
+from loftline.fills import make_fields, make_lines
+from loftline.panel import make_panel
 from loftline.plan import make_plan
-from loftline.project import parse_project
+from loftline.project import Project, parse_project
+from loftline.runs import BY_HAND, BY_MACHINE, Costs, make_network, plan_orders
 from loftline.runs.ends import MERGE_MM
-from loftline.values import Kind, Plan
-from support import without_faults
+from loftline.values import Kind, Network, Plan, Runs
+from support import projects, without_faults
 from support_shapes import Ground, grounds
 from support_things import keep_outs
 
@@ -27,6 +31,9 @@ angle and -1 where against it."""
 
 HABITS = ("one way", "alternate", "centre out", "beside the last line")
 QUIET = [HealthCheck.too_slow, HealthCheck.filter_too_much, HealthCheck.data_too_large]
+ROUNDING = 0.05
+"""Costs are matched in whole thousandths of a millimetre, one rounding an edge."""
+
 ANGLE_ERROR = MERGE_MM + 0.15
 """Millimetres off its channel that a needle point may lie: ends share nodes, and rounding."""
 
@@ -159,3 +166,72 @@ def test_a_walking_foot_sews_round_no_keep_out(document: dict[str, Any]) -> None
     middle = shapely.points((points[inner] + points[inner + 1]) / 2)
     # travel keeps to the edge of the ground, so nowhere it lies inside beside a zone
     assert shapely.dwithin(plan.panel.ground.boundary, middle, 0.3).all()
+
+
+def check_told(network: Network, runs: Runs) -> None:
+    """What a plan says of itself, reckoned anew from its edges alone."""
+    begin = np.where(runs.forward, network.u[runs.edges], network.v[runs.edges])
+    end = np.where(runs.forward, network.v[runs.edges], network.u[runs.edges])
+    first, last = runs.starts[:-1], runs.starts[1:] - 1
+    inner = np.ones(len(runs.edges), bool)
+    inner[first] = False
+    assert (begin[inner] == end[:-1][inner[1:]]).all()
+    sewn = np.bincount(runs.edges, minlength=len(network.u))
+    assert (sewn[network.required] >= 1).all()
+    assert runs.repeat.sum() == (sewn[network.required] - 1).sum()
+    besides = float(network.cost @ sewn) - float(network.cost[network.required].sum())
+    assert network.end_cost is not None
+    ends = float(network.end_cost[begin[first]].sum() + network.end_cost[end[last]].sum())
+    unpaid = 2 * float(network.end_cost[np.concatenate([network.u, network.v])].min())
+    assert runs.cost == pytest.approx(besides + ends - unpaid, abs=1e-6)
+    assert runs.cost == pytest.approx(sum(runs.parts.values()), abs=1e-6)
+    assert runs.parts["cuts"] == pytest.approx((len(first) - 1) * unpaid)
+    assert runs.least_cost <= runs.cost
+    assert runs.optimal == (runs.least_cost == runs.cost)
+
+
+@settings(max_examples=12, deadline=None, suppress_health_check=QUIET)
+@given(
+    project=projects(meander=False),
+    turn=st.sampled_from([0.0, 20.0]),
+    costs=st.sampled_from([BY_MACHINE, BY_HAND]),
+)
+def test_every_order_tells_what_it_costs_and_what_none_of_it_costs_less_than(
+    project: Project, turn: float, costs: Costs
+) -> None:
+    try:
+        panel = make_panel(project)
+    except ProjectError:
+        assume(False)
+        raise
+    lines = make_lines(project, panel, make_fields(project, panel))
+    network = make_network(panel, lines, costs=costs)
+    assume(network.required.any())
+    orders = ["least cost", "fewest cuts", *HABITS]
+    planned = plan_orders(network, orders, lines=lines, turn_cost=turn)
+    least_cost = max(runs.least_cost for runs in planned)
+    for order, runs in zip(orders, planned, strict=True):
+        check_told(network, runs)
+        # what is proved of all orders holds for each
+        assert runs.cost >= least_cost - ROUNDING
+        if order == "least cost":
+            assert runs.habit is None
+            continue
+        assert runs.habit is not None
+        assert runs.habit.order == order
+        assert runs.least_cost <= runs.habit.least_cost <= runs.cost
+        assert runs.habit.optimal == (runs.habit.least_cost == runs.cost)
+        if order == "fewest cuts":
+            assert runs.habit.least_runs is not None
+            assert runs.habit.least_runs <= len(runs.starts) - 1
+            assert len(runs.starts) <= min(len(other.starts) for other in planned)
+
+
+@settings(max_examples=6, deadline=None, suppress_health_check=QUIET)
+@given(document=channelled(), order=st.sampled_from(["least cost", "fewest cuts", *HABITS]))
+def test_the_same_project_is_sewn_the_same_way(document: dict[str, Any], order: str) -> None:
+    document["quilting"]["order"] = order
+    one, other = (make_plan(without_faults(document)) for _ in range(2))
+    assert np.array_equal(one.sewn.x, other.sewn.x)
+    assert np.array_equal(one.sewn.y, other.sewn.y)
+    assert np.array_equal(one.sewn.run, other.sewn.run)

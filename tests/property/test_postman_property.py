@@ -7,9 +7,10 @@ import numpy as np
 import pytest
 from hypothesis import given, settings, strategies as st
 
+from loftline.runs import plan_network
 from loftline.runs.proof import prove
 from loftline.runs.rural import make_rural
-from support_postman import Net, least, nets, walked_cost
+from support_postman import Net, least, nets, odd_nets, walked_cost
 
 
 def _check(net: Net, cut: float | None, ends: np.ndarray | None) -> None:
@@ -44,6 +45,41 @@ def test_runs_are_the_least_where_ends_differ(net: Net, data: st.DataObject) -> 
         st.lists(st.integers(1, 20), min_size=net.nodes, max_size=net.nodes), label="ends"
     )
     _check(net, None, np.array(ends, float))
+
+
+@settings(max_examples=60, deadline=None)
+@given(net=odd_nets(), data=st.data())
+def test_networks_of_any_kind_are_planned_as_well_as_they_can_be(
+    net: Net, data: st.DataObject
+) -> None:
+    price = st.sampled_from([1, 2, 7, 40, 3000])
+    ends = data.draw(
+        st.none() | st.lists(price, min_size=net.nodes, max_size=net.nodes), label="ends"
+    )
+    priced = None if ends is None else np.array(ends, float)
+    # pieces that nothing joins are an answer with runs, and none without
+    if least(net, priced) is None:
+        assert ends is None
+        with pytest.raises(ValueError, match="cannot be joined"):
+            net.plan()
+        return
+    _check(net, None, priced)
+
+
+@settings(max_examples=30, deadline=None)
+@given(net=nets(), data=st.data())
+def test_what_may_be_sewn_once_only_is_sewn_once(net: Net, data: st.DataObject) -> None:
+    m = len(net.u)
+    barred = np.array(data.draw(st.lists(st.booleans(), min_size=m, max_size=m), label="once"))
+    barred &= net.required
+    cut = float(data.draw(st.integers(1, 30), label="cut"))
+    ends = np.full(net.nodes, cut / 2)
+    walks = plan_network(net.u, net.v, net.cost, net.required, cut, once=barred)
+    sewn = np.bincount(np.concatenate(walks.walks), minlength=m)
+    assert (sewn[barred] == 1).all()
+    assert walks.cost == pytest.approx(walked_cost(net, walks, ends), abs=1e-6)
+    assert walks.cost == pytest.approx(least(net, ends, barred), abs=1e-6)
+    assert walks.optimal
 
 
 @settings(max_examples=25, deadline=None)

@@ -13,7 +13,7 @@ from scipy.spatial import cKDTree
 
 from loftline.geometry import lengths
 from loftline.plan import make_plan
-from loftline.project import Project, parse_project
+from loftline.project import Project, motif_names, parse_project
 from loftline.readers import READERS, read_stitch_file
 from loftline.units import CHORD_ERROR_MM, LEAST_STITCH_MM
 from loftline.values import Kind, Plan
@@ -259,6 +259,31 @@ def test_promises_on_a_pouch_with_round_designs(
         "fills": [{"part": part, "pattern": pattern, "spacing": 14} | keys for part in parts],
     }  # fmt: skip
     check_twice(make_plan(parse_project(table)))
+
+
+# rows that touch, ends on lines, closed lines, lines that cross themselves, and all of it
+@pytest.mark.parametrize("name", ["clamshell", "herringbone", "pebbles", "loops", "spool"])
+def test_promises_on_a_pouch_with_a_motif(name: str) -> None:
+    check_all(make_plan(parse_project(_with_motif(name))))
+
+
+@pytest.mark.nightly
+@pytest.mark.parametrize("angle", [0, 31])
+@pytest.mark.parametrize("size", [14, 33, 70])
+@pytest.mark.parametrize("name", motif_names())
+def test_promises_with_a_motif_of_any_size(name: str, size: int, angle: int) -> None:
+    check_twice(make_plan(parse_project(_with_motif(name, size=size, angle=angle))))
+
+
+def _with_motif(name: str, **keys: int) -> dict[str, Any]:
+    return {
+        "panel": {"shape": "folded pouch", "width": 120, "body": 80, "flap": 60},
+        "hardware": [
+            {"name": "magnet", "kind": "sew-in magnet", "at": [60, 195], "diameter": 18}
+            | {"sits": "inside", "fitted": "before quilting", "mate": True}
+        ],
+        "fills": [{"pattern": "motif", "motif": name} | keys],
+    }
 
 
 @pytest.mark.nightly

@@ -14,7 +14,7 @@ from loftline.trade.needles import (
     stitches_per_needle,
 )
 from loftline.trade.threads import thread_diameter
-from loftline.values import Band
+from loftline.values import Bobbins
 from support_sewn import project
 
 
@@ -91,7 +91,7 @@ def test_thread_fills_at_most_two_fifths_of_the_needle() -> None:
 def test_meaning_of_wt_is_said(weight: str, tex: str) -> None:
     # Labels: "50 wt" may mean 20, 23.6 (cotton count 50/2) or 35.4 tex (50/3); tex is the truth
     thread = {"needle": {"weight": weight}, "bobbin": {"tex": 20}}
-    none = Band(low=0, expected=0, high=0)
+    none = Bobbins(metres=79, told=False, changes=(), left=0)
     said = " ".join(advice(project(thread=thread), none, 1))
     assert f'"{weight}" is read as tex {tex} ' in said
     if weight == "50 wt":

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import doctest
 from collections.abc import Sequence
+from pathlib import Path
 
 import networkx as nx
 import numpy as np
@@ -141,3 +143,10 @@ def test_bad_networks(
 ) -> None:
     with pytest.raises(ValueError, match=message):
         plan_network(np.array(u), np.array(v), np.array(cost), np.array(required))
+
+
+def test_the_example_in_the_docs_is_true() -> None:
+    page = Path(__file__).parents[2] / "docs" / "runs.md"
+    found = doctest.testfile(str(page), module_relative=False)
+    assert found.attempted > 0
+    assert found.failed == 0

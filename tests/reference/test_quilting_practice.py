@@ -8,10 +8,10 @@ from loftline.checks import check_sewn
 from loftline.errors import ProjectError
 from loftline.estimates import advise
 from loftline.estimates.advice import advice, chosen_needle
-from loftline.values import Band
+from loftline.values import Bobbins
 from support_sewn import lines, panel, project, row, sewn, snap
 
-NONE = Band(low=0, expected=0, high=0)
+NONE = Bobbins(metres=79, told=False, changes=(), left=0)
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from loftline.runs import matching, programme
+from loftline.runs import matching, planning, programme, proof
 from support_postman import Net, four_a_node, least, neighbours, street_grid, walked_cost
 
 MADE = {
@@ -42,10 +42,30 @@ def test_made_networks_with_cuts(name: str) -> None:
     assert walks.optimal
 
 
+def without_sweeps(monkeypatch: pytest.MonkeyPatch) -> None:
+    """So that all is left to the relaxation and its branching."""
+    for module in (planning, proof):
+        monkeypatch.setattr(module, "find_front", lambda _: None)
+
+
+@pytest.mark.parametrize("name", MADE)
+@pytest.mark.parametrize("cut", [None, 25.0])
+def test_without_sweeps_the_same_optimum(
+    name: str, cut: float | None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    net = MADE[name]
+    wanted = net.plan(cut)
+    without_sweeps(monkeypatch)
+    walks = net.plan(cut)
+    assert walks.cost == pytest.approx(wanted.cost)
+    assert walks.optimal
+
+
 @pytest.mark.parametrize("name", MADE)
 def test_without_highspy_the_same_optimum(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     net = MADE[name]
     wanted = net.plan()
+    without_sweeps(monkeypatch)
     monkeypatch.setattr(programme, "quiet_solver", lambda: None)
     walks = net.plan()
     assert walks.cost == pytest.approx(wanted.cost)

@@ -8,12 +8,13 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
+from loftline.estimates.stitch_types import stitch_threads
 from loftline.estimates.thread import (
     ellipse,
-    half_each,
     loop_band,
     rectangle,
     seam_ratio,
+    split,
     stadium,
     zigzag_ratio,
 )
@@ -43,7 +44,8 @@ def test_balanced_seam_takes_half_of_each_thread() -> None:
     # handbooks: 220 cm seam, ratio 2.5: 550 cm, of which 275 and 275
     both = Band(low=220 * 2.0, expected=220 * 2.5, high=220 * 3.0)
     assert both.expected == 550
-    assert half_each(both, runs=0, tail=0).expected == 275
+    needle, bobbin = split(both, 220)
+    assert needle.expected == bobbin.expected == 275
 
 
 def test_published_waste_on_measured_thread() -> None:
@@ -127,7 +129,7 @@ def test_needle_thread_of_embroidery(metres: float, stitches: int) -> None:
     # trade's rule of 5 m a thousand stitches of 4 to 5 mm. The cloth, two layers and backing
     # of 1 mm, is from memory
     band = loop_band(np.full(stitches, 4.5), Band(low=0.6, expected=1.0, high=1.0))
-    needle = half_each(band, runs=0, tail=0)
+    needle, _ = split(band, 4.5 * stitches)
     assert needle.low / 1000 <= metres <= needle.high / 1000
     assert needle.expected / 1000 == pytest.approx(metres, rel=0.03)
 
@@ -137,3 +139,61 @@ def test_waste_allowance() -> None:
     assert USUAL_WASTE == (0.10, 0.20)
     assert USUAL_WASTE[0] <= DEFAULT_WASTE <= USUAL_WASTE[1]
     assert project().thread.waste == DEFAULT_WASTE == 0.15
+
+
+def _one(thickness: float) -> Band:
+    return Band(low=thickness, expected=thickness, high=thickness)
+
+
+@pytest.mark.parametrize(
+    ("thickness", "expected"),
+    [(0.055, 4.88), (0.060, 4.96), (0.065, 5.04), (0.070, 5.12), (0.075, 5.20)],
+)
+def test_needle_and_looper_of_a_chainstitch_make_up_the_published_table(
+    thickness: float, expected: float
+) -> None:
+    # "Estimating thread consumption", a thread maker's bulletin (archived 2008): type 401,
+    # 8 stitches per inch, both threads per inch of seam
+    needle, looper = stitch_threads("401", 25.4 / 8, _one(thickness * 25.4))
+    assert (needle.high + looper.high) / 25.4 * 8 == pytest.approx(expected, abs=0.005)
+
+
+@pytest.mark.parametrize(("stitch_length", "exact"), [(2.0, 5.47), (1.5, 7.03)])
+def test_needle_and_bobbin_of_a_zigzag_make_up_its_ratio(
+    stitch_length: float, exact: float
+) -> None:
+    # Geometry, as for zigzag_ratio
+    needle, bobbin = stitch_threads("304", stitch_length, _one(1), width=4)
+    assert needle.high == bobbin.high
+    assert (needle.high + bobbin.high) / stitch_length == pytest.approx(exact, rel=0.005)
+
+
+@pytest.mark.parametrize(("thickness", "width", "stitches"), [(0.05, 0.2, 12), (0.1, 0.25, 10)])
+def test_published_formula_of_an_overedge_stitch(
+    thickness: float, width: float, stitches: int
+) -> None:
+    # "Calculate amount of sewing thread consumption", textilecalculations.com: type 504 with
+    # three threads takes 3 + 4 W S + 4 T S per inch of seam
+    needle, loopers = stitch_threads(
+        "504", 25.4 / stitches, _one(thickness * 25.4), width=width * 25.4
+    )
+    found = (needle.high + loopers.high) / 25.4 * stitches
+    assert found == pytest.approx(3 + 4 * width * stitches + 4 * thickness * stitches, rel=1e-9)
+
+
+def test_an_overedge_stitch_comes_near_the_handbooks_ratio() -> None:
+    # Handbooks of the trade print 14 for type 504, 2 of needle thread and 12 of both loopers (from
+    # memory); here 12 stitches per inch, 5 mm wide, through 1 mm
+    needle, loopers = stitch_threads("504", 25.4 / 12, _one(1), width=5)
+    ratio = (needle.expected + loopers.expected) / (25.4 / 12)
+    assert ratio == pytest.approx(14, rel=0.05)
+    assert loopers.expected > 4 * needle.expected
+
+
+def test_no_thread_of_a_lockstitch_is_ever_shorter_than_the_seam() -> None:
+    # Geometry: a thread that runs along the seam is as long as it, whatever the other gives
+    for share in (0.0, 0.3, 0.5, 1.0):
+        for thickness in (0.0, 0.2, 3.0):
+            needle, bobbin = stitch_threads("301", 2.5, _one(thickness), share=share)
+            assert min(needle.low, bobbin.low) >= 2.5
+            assert needle.low + bobbin.low >= 2.0 * 2.5

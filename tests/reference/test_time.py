@@ -2,28 +2,35 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import pytest
 
 from loftline.estimates import advise
-from loftline.estimates.time import sewing_minutes
+from loftline.estimates.time import Stops, time_tables
+from loftline.project import Project
 from loftline.trade import machines
 from loftline.trade.hoops import FIELDS, smallest_field
 from loftline.units import stitch_length_from_per_inch
-from support_sewn import lines, panel, project
+from support_sewn import lines, panel, project, row, sewn
+
+
+def _parts(given: Project, stitches: int, cuts: int) -> Mapping[str, float]:
+    plan = sewn(row(3 * stitches))
+    return time_tables(given, plan, Stops(cuts=cuts, turns=0), ())[0].parts
 
 
 def test_time_of_ten_thousand_stitches() -> None:
     # Machine embroidery handbooks: 10 000 stitches at 700 a minute are 14.29 min
     plain = project(machine={"stitches_per_minute": 700})
-    assert sewing_minutes(plain, 10_000, cuts=0, turns=0) == pytest.approx(14.29, abs=0.005)
+    assert _parts(plain, 10_000, cuts=0)["quilting"] == pytest.approx(14.29, abs=0.005)
 
 
 @pytest.mark.parametrize("at_cuts", ["trim", "stop"])
 def test_time_of_a_stop(at_cuts: str) -> None:
     # The same: each stop, trim or change of thread takes 6 to 20 s
     machine = project(machine={"at_cuts": at_cuts})
-    more = sewing_minutes(machine, 600, cuts=11, turns=0) - sewing_minutes(machine, 600, 1, 0)
-    assert 6 - 1e-9 <= more * 60 / 10 <= 20 + 1e-9
+    assert 6 - 1e-9 <= _parts(machine, 600, cuts=10)["thread cuts"] * 60 / 10 <= 20 + 1e-9
 
 
 def test_speed_of_home_machines() -> None:

@@ -41,3 +41,19 @@ def with_progress(project: Project) -> Plan:
         print(name, done, total)  # noqa: T201 - what a user would do
 
     return loftline.make_plan(project, step=step)
+
+
+def in_three_sizes(file: Path, folder: Path) -> tuple[Path, ...]:
+    batch = loftline.make_plans(loftline.read_project(file))
+    assert_type(batch, loftline.Batch)
+    assert_type(batch.bags, int)
+    return loftline.export_sizes(batch, folder, ("dst",)).paths
+
+
+def side_by_side(project: Project, folder: Path) -> tuple[Path, ...]:
+    variants = loftline.make_variants(project, patterns=("channel", "grid"), spacings=(10.0, 12.0))
+    assert_type(variants, tuple[loftline.Variant, ...])
+    samples = loftline.compare_plans(variants, effort="quick")
+    assert_type(samples, tuple[loftline.Sample, ...])
+    assert_type(samples[0].widest_gap, float | None)
+    return loftline.export_board(project, samples, folder).paths

@@ -336,7 +336,7 @@ def test_a_needle_point_in_a_dart_is_found() -> None:
     (finding,) = found
     assert finding.code == "dart-entered"
     assert 'in the dart "bottom" or its seam allowance' in finding.message
-    assert codes(plan_of(POUCH, BOTTOM)) == []
+    assert "dart-entered" not in codes(plan_of(POUCH, BOTTOM))
 
 
 def test_a_dart_is_told_in_the_document() -> None:

@@ -13,12 +13,17 @@ from loftline.errors import does_nothing
 from loftline.fills.fill_lines import FillLines
 from loftline.fills.patterns import PATTERNS
 from loftline.geometry import circle, only_polygons
-from loftline.project import FillSpec
+from loftline.project import FillSpec, motif_names
 from loftline.project.fill_table import Pattern
 from loftline.values import Area, Field
 
 SPACING = 9.0
-PLAIN: dict[str, dict[str, Any]] = {name: {"pattern": name} for name in get_args(Pattern)}
+PLAIN: dict[str, dict[str, Any]] = {
+    name: {"pattern": name} for name in get_args(Pattern) if name != "motif"
+}
+MOTIFS: dict[str, dict[str, Any]] = {
+    name: {"pattern": "motif", "motif": name, "angle": 20} for name in motif_names()
+}
 STRAIGHT: dict[str, dict[str, Any]] = {
     "aslant": {"pattern": "channel", "angle": 33},
     "paired": {"pattern": "channel", "angle": 20, "paired": 3},
@@ -26,6 +31,7 @@ STRAIGHT: dict[str, dict[str, Any]] = {
     "uneven pairs": {"pattern": "channel", "angle": 90, "uneven": 1, "paired": 3},
     "even ends": {"pattern": "channel", "angle": 90, "even_ends": True},
     "from a place": {"pattern": "channel", "start_at": [-300, 40]},
+    "bent": {"pattern": "channel", "angle": 10, "at_keep_outs": "bend"},
     "triangle": {"pattern": "grid", "setting": "triangle"},
     "hanging diamond": {"pattern": "grid", "setting": "hanging diamond"},
 }
@@ -45,7 +51,7 @@ WAVY: dict[str, dict[str, Any]] = {
         "uneven": 0.8,
     },
 }
-FILLS = PLAIN | STRAIGHT | WAVY
+FILLS = PLAIN | STRAIGHT | WAVY | MOTIFS
 TO_THE_EDGE = {"channel": PLAIN["channel"], "grid": PLAIN["grid"]} | STRAIGHT | WAVY
 
 BOX = shapely.box(0, 0, 120, 90)
@@ -75,8 +81,11 @@ def made(fill: dict[str, Any], region: Area, seed: int = 5) -> FillLines:
         region=region,
         outline=BOX,
         centre=((x0 + x1) / 2, (y0 + y1) / 2),
+        keep_outs=only_polygons(shapely.difference(BOX, region)),
     )
-    spec = FillSpec.model_validate({"spacing": SPACING} | fill)
+    # the lines of a motif are as far apart as they are drawn
+    usual = {} if fill["pattern"] == "motif" else {"spacing": SPACING}
+    spec = FillSpec.model_validate(usual | fill)
     return PATTERNS[spec.pattern](field, spec, seed, "full", does_nothing)
 
 

@@ -10,10 +10,13 @@ from hypothesis import given, settings
 
 from loftline.errors import does_nothing
 from loftline.runs import plan_network
-from loftline.runs.between import contracted
+from loftline.runs.between import contracted, least_faced
+from loftline.runs.cuts import first_cuts
+from loftline.runs.facets import stretches
 from loftline.runs.nested import Nest
 from loftline.runs.nesting import join_rings
 from loftline.runs.rural import Rural, make_rural
+from loftline.runs.wholes import Programme, least_whole
 from support_rings import RingNetwork, least_walk, odd_nodes, ring_networks
 
 
@@ -145,3 +148,82 @@ def test_a_dear_cut_hides_no_millimetre_from_a_ring() -> None:
     walks = plan_network(u, v, np.ones(3), np.array([True, True, False]), 100.0, seed=1)
     assert walks.cost == 103.0
     assert walks.optimal
+
+
+def passed_between(*, across: int) -> RingNetwork:
+    """A ring of four nodes with one ring beside its first node and one beside its third."""
+    u = np.array([0, 1, 2, 3, 4, 5, 0, 2])
+    v = np.array([1, 2, 3, 0, 4, 5, 4, 5])
+    return RingNetwork(
+        u=u,
+        v=v,
+        cost=1000 * np.array([across, across, across, across, 40, 40, 10, 10]),
+        required=np.array([True] * 6 + [False] * 2),
+        piece=np.array([0, 0, 0, 0, 1, 2]),
+        end=np.full(6, 60_000),
+    )
+
+
+def bound_of(network: RingNetwork, *, seed: int = 0) -> int:
+    return least_faced(rural_of(network), 10**9, 10**9, effort=1, seed=seed, step=does_nothing)[
+        1
+    ].bound
+
+
+def test_a_ring_of_two_neighbours_is_not_passed_for_nothing() -> None:
+    # by the one step singly and the other twice: 10 + 20 + 2 x 60; a node would be passed for 140
+    assert bound_of(passed_between(across=30)) == 150_000
+
+
+def test_where_a_ring_is_short_it_is_passed_at_a_price() -> None:
+    # both steps once, and what lies between the two stretches, one piece of the ring
+    assert bound_of(passed_between(across=2)) == 10_000 + 10_000 + 2 * 60_000 + 2000
+
+
+def test_a_ring_that_faces_one_ring_here_and_another_there_is_parted() -> None:
+    name = stretches(rural_of(passed_between(across=30)), np.array([True, True, True, False]))
+    assert len(set(name[:4].tolist())) == 2
+
+
+def test_a_ring_that_faces_the_same_everywhere_is_one_stretch() -> None:
+    rural = rural_of(nest_of_circles(4, gap=16, spread=50, rows=5))
+    name = stretches(rural, np.array([True, True, True, True, False]))
+    assert len(set(name.tolist())) == 5
+
+
+@settings(max_examples=50, deadline=None)
+@given(network=ring_networks(most=5, beside=True))
+def test_the_bound_of_parted_rings_is_no_higher_than_the_least_walk(network: RingNetwork) -> None:
+    assert bound_of(network) <= least_walk(network, one_step=False)
+
+
+@settings(max_examples=40, deadline=None)
+@given(network=ring_networks(most=4, beside=True))
+def test_whole_numbers_come_to_the_least_walk(network: RingNetwork) -> None:
+    rural = rural_of(network)
+    least = least_walk(network, one_step=False)
+    bound, _ = least_whole(rural, least + 1000, 10**9, first_cuts(rural), 50, does_nothing)
+    assert bound == least
+
+
+def test_the_same_seed_gives_the_same_bound() -> None:
+    network = passed_between(across=30)
+    assert bound_of(network, seed=3) == bound_of(network, seed=3)
+
+
+def test_whole_numbers_can_be_stopped() -> None:
+    rural = rural_of(nest_of_circles(12, gap=16, spread=50, rows=5))
+    programme = Programme(rural, np.ones(len(rural.column), bool))
+    programme.add(first_cuts(rural))
+
+    def stop(_name: str, _done: int, _total: int) -> None:
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        programme.solve(stop, (0, 1))
+
+
+def test_without_highspy_whole_numbers_come_to_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("loftline.runs.wholes.quiet_solver", lambda: None)
+    rural = rural_of(passed_between(across=30))
+    assert least_whole(rural, 10**9, 10**9, first_cuts(rural), 8, does_nothing)[0] == 150_000

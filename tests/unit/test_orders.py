@@ -12,10 +12,20 @@ import pytest
 from loftline.fills import make_fields, make_lines
 from loftline.panel import make_panel
 from loftline.project import parse_project
-from loftline.runs import RULES, Practice, make_network, plan_runs
+from loftline.runs import (
+    BY_HAND,
+    BY_MACHINE,
+    QUICK,
+    RULES,
+    Costs,
+    Practice,
+    make_network,
+    plan_runs,
+)
 from loftline.runs.laying import first_run, price
 from loftline.runs.orders import plan_by_habit
 from loftline.runs.orders.channels import Family, straight_families
+from loftline.runs.turning import count_turns
 from loftline.values import ClosedEdge, Lines, Network, Runs
 
 WIDTH, SPACING, COUNT = 400.0, 20.0, 9
@@ -26,11 +36,11 @@ LEFT = ClosedEdge(name="left", at=(0, 90), inward=(1, 0))
 BOTTOM = ClosedEdge(name="bottom", at=(200, 0), inward=(0, 1))
 
 
-def made(document: dict[str, Any]) -> tuple[Network, Lines]:
+def made(document: dict[str, Any], costs: Costs = BY_MACHINE) -> tuple[Network, Lines]:
     project = parse_project({"format": 1, "name": "x", **document})
     panel = make_panel(project)
     lines = make_lines(project, panel, make_fields(project, panel))
-    return make_network(panel, lines), lines
+    return make_network(panel, lines, costs=costs), lines
 
 
 def strip() -> tuple[Network, Lines]:
@@ -146,29 +156,27 @@ def test_a_throat_chooses_the_directions_that_fit() -> None:
 
 
 def panels(seed: int) -> tuple[Network, Lines]:
-    """A few channels aslant, with a keep-out or two."""
+    """A few channels aslant, with keep-outs inside and over the edge, by machine or by hand."""
     rng = np.random.default_rng(seed)
+    width = 100 + 10 * int(rng.integers(0, 9))
     zones = [
         {
             "name": f"k{i}",
             "shape": "circle",
             "diameter": float(rng.uniform(8, 25)),
-            "at": rng.uniform(20, 80, 2).round(1).tolist(),
+            "at": [round(float(rng.uniform(*across)), 1), round(float(rng.uniform(20, 80)), 1)],
         }
-        for i in range(int(rng.integers(1, 3)))
+        for i, across in enumerate([(20, 80), (0, 8), (30, 90)][: int(rng.integers(1, 4))])
     ]
     return made(
         {
-            "panel": {
-                "shape": "rectangle",
-                "width": 100 + 10 * int(rng.integers(0, 9)),
-                "height": 100,
-            },
+            "panel": {"shape": "rectangle", "width": width, "height": 100},
             "fills": [
                 {"pattern": "channel", "angle": int(rng.integers(0, 180)), "spacing": 30},
             ],
             "keep_outs": zones,
-        }
+        },
+        BY_HAND if seed % 2 else BY_MACHINE,
     )
 
 
@@ -183,11 +191,18 @@ class Tried:
             if not ways.has_edge(u, v) or ways[u][v]["weight"] > cost:
                 ways.add_edge(u, v, weight=cost)
         self.far = dict(nx.all_pairs_dijkstra_path_length(ways))
+        assert network.end_cost is not None
+        here = network.end_cost.tolist()
+        # a run may go on to where an end costs less
+        self.end: list[float] = [
+            min([cost, *(here[place] + way for place, way in self.far.get(node, {}).items())])
+            for node, cost in enumerate(here)
+        ]
 
     def link(self, a: int, b: int) -> float:
-        assert self.network.end_cost is not None
-        cut = float(self.network.end_cost[a] + self.network.end_cost[b])
-        return 0.0 if a == b else min(cut, self.far.get(a, {}).get(b, cut))
+        cut = self.end[a] + self.end[b]
+        travel: float = self.far.get(a, {}).get(b, cut)
+        return 0.0 if a == b else min(cut, travel)
 
     def cost(self, order: list[int], ways: tuple[bool, ...]) -> float:
         visits = []
@@ -200,8 +215,7 @@ class Tried:
             if not along:
                 pieces = [(b, a) for a, b in pieces[::-1]]
             visits += pieces
-        assert self.network.end_cost is not None
-        ends = float(self.network.end_cost[visits[0][0]] + self.network.end_cost[visits[-1][1]])
+        ends = self.end[visits[0][0]] + self.end[visits[-1][1]]
         links = sum(self.link(a[1], b[0]) for a, b in itertools.pairwise(visits))
         return links + ends - first_run(self.network)
 
@@ -226,7 +240,7 @@ def allowed(order: str, count: int, middle: list[int]) -> list[tuple[list[int], 
     return found
 
 
-@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize("seed", range(16))
 @pytest.mark.parametrize("order", ["one way", "alternate", "centre out", "beside the last line"])
 def test_no_choice_that_a_habit_leaves_open_costs_less(order: str, seed: int) -> None:
     network, lines = panels(seed)
@@ -276,3 +290,139 @@ def test_a_throat_is_no_part_of_what_a_habit_must_cost() -> None:
     assert narrow.habit.least_cost == pytest.approx((COUNT - 2) * SIDE + SIDE * (HALF + 1))
     assert narrow.cost > narrow.habit.least_cost
     assert not narrow.habit.optimal
+
+
+def test_a_run_goes_on_to_where_its_end_costs_less() -> None:
+    # by hand: the middle line ends at a keep-out over the edge, a few millimetres from it,
+    # and a cut inside costs 150 mm of sewing more for each end
+    network, lines = made(
+        {
+            "panel": {"shape": "rectangle", "width": WIDTH, "height": SPACING * 3},
+            "fills": [{"pattern": "channel", "angle": 0, "spacing": SPACING}],
+            "keep_outs": [
+                {"name": "k", "shape": "circle", "diameter": 8, "at": [2, 1.5 * SPACING]}
+            ],
+        },
+        BY_HAND,
+    )
+    runs = plan_runs(network, "one way", lines=lines)
+    assert runs.habit is not None
+    assert runs.habit.optimal
+    assert runs.ends_inside == 0
+    assert runs.parts["keep_out"] > 0
+
+
+POUCH = {"shape": "folded pouch", "width": 160, "body": 110, "flap": 80}
+
+
+@pytest.mark.parametrize("order", sorted(RULES))
+def test_what_is_all_of_one_piece_is_proved_in_every_habit(order: str) -> None:
+    network, lines = made(
+        {"panel": POUCH, "fills": [{"pattern": "meander", "spacing": 30}]}, BY_HAND
+    )
+    runs = plan_runs(network, order, lines=lines, practice=Practice(closed_edge=BOTTOM))
+    assert runs.optimal
+    assert runs.habit is not None
+    assert runs.habit.optimal
+    assert runs.habit.least_cost == runs.cost
+
+
+def test_a_bound_is_reached_where_rings_follow_channels() -> None:
+    # no travel from the front's channels to the flap's ring costs less than a thread cut: the
+    # bound knows of travel to anywhere on it, and of the ends that such travel would save
+    network, lines = made(
+        {
+            "panel": POUCH,
+            "fills": [
+                {"part": "front", "pattern": "channel", "angle": 0, "spacing": 15},
+                {"part": "flap", "pattern": "echo", "spacing": 30},
+            ],
+        }
+    )
+    runs = plan_runs(network, "alternate", lines=lines)
+    assert len(runs.starts) - 1 == 2
+    assert runs.habit is not None
+    assert runs.habit.optimal
+
+
+def test_a_closed_line_is_begun_where_travel_reaches_it() -> None:
+    # from the front over the edge and a step to the back's ring is nearer than a thread cut,
+    # if the ring is begun there
+    network, lines = made(
+        {
+            "panel": POUCH,
+            "fills": [
+                {"part": "front", "pattern": "channel", "angle": 0, "spacing": 15},
+                {"part": "back", "pattern": "echo", "spacing": 30},
+            ],
+        }
+    )
+    runs = plan_runs(network, "alternate", lines=lines)
+    assert len(runs.starts) - 1 == 1
+    assert runs.parts["step"] > 0
+    assert runs.habit is not None
+    assert runs.habit.optimal
+
+
+@pytest.mark.parametrize("order", ["one way", "beside the last line"])
+def test_by_hand_a_habit_cuts_where_two_turns_would_save_little(order: str) -> None:
+    network, lines = made(
+        {
+            "panel": {"shape": "rectangle", "width": 200, "height": 300},
+            "fills": [{"pattern": "channel", "angle": 45, "spacing": 12}],
+        },
+        BY_HAND,
+    )
+    careless = plan_runs(network, order, lines=lines)
+    careful = plan_runs(network, order, lines=lines, turn_cost=BY_HAND.turn)
+    assert turns(network, careful) < turns(network, careless)
+    assert together(network, careful) < together(network, careless)
+    # what is not the cheapest is not called so, and the least is told all the same
+    assert careful.habit is not None
+    assert careless.habit is not None
+    assert careful.cost > careless.cost
+    assert not careful.habit.optimal
+    assert careful.habit.least_cost == pytest.approx(careless.cost, abs=0.05)
+
+
+def turns(network: Network, runs: Runs) -> int:
+    parts = itertools.pairwise(runs.starts.tolist())
+    return count_turns(network, [(runs.edges[a:b], runs.forward[a:b]) for a, b in parts])
+
+
+def together(network: Network, runs: Runs) -> float:
+    return runs.cost + BY_HAND.turn * turns(network, runs)
+
+
+def test_the_least_of_fewest_cuts_is_that_of_so_few_runs() -> None:
+    # cuts cost hardly anything: with as many as one likes far less is needed than with none
+    document = {
+        "panel": {"shape": "rectangle", "width": WIDTH, "height": SPACING * COUNT},
+        "fills": [{"pattern": "channel", "angle": 0, "spacing": SPACING}],
+    }
+    network, lines = made(document, Costs(cut=4.0, cut_inside=4.0))
+    runs = plan_runs(network, "fewest cuts", lines=lines)
+    assert len(runs.starts) == 2
+    assert runs.cost == pytest.approx((COUNT - 1) * SIDE)
+    assert runs.least_cost == pytest.approx((COUNT - 1) * 4.0)
+    assert runs.habit is not None
+    assert runs.habit.optimal
+    assert runs.habit.least_cost == pytest.approx(runs.cost)
+
+
+@pytest.mark.parametrize("order", ["alternate", "fewest cuts"])
+def test_a_quick_look_at_an_order_claims_no_more_than_is_true(order: str) -> None:
+    network, lines = made(
+        {
+            "panel": POUCH,
+            "fills": [
+                {"part": "front", "pattern": "channel", "spacing": 15},
+                {"part": "back", "pattern": "echo", "spacing": 14},
+            ],
+        }
+    )
+    full = plan_runs(network, order, lines=lines)
+    quick = plan_runs(network, order, lines=lines, effort=QUICK)
+    assert full.habit is not None
+    assert quick.habit is not None
+    assert quick.habit.least_cost <= full.cost + 1e-6

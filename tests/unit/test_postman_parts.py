@@ -15,6 +15,7 @@ from loftline.runs.regions import around
 from loftline.runs.relaxation import Relaxation
 from loftline.runs.rural import Rural, make_rural
 from loftline.runs.starts import tree_walk
+from loftline.runs.task import Task
 from support_postman import Net, four_a_node, neighbours, street_grid
 
 NETS = [street_grid(7, 7, 0.35, 1), four_a_node(50, 0.3, 2), neighbours(60, 0.35, 3)]
@@ -133,6 +134,21 @@ def test_edges_dearer_than_a_way_round_are_left_out() -> None:
         u, v, np.array([1, 9, 5, 3, 1]), np.array([True, True, False, False]), piece, None
     )
     assert sorted(rural.origin.tolist()) == [0, 3]
+
+
+def test_a_known_cost_between_two_of_its_own_hides_no_better_walk() -> None:
+    # a ring at 0 and a way for nothing to 1, where an end costs 7 against 8 here: walks of the
+    # smallest form cost whole sevens, the plan that is known 16, and 14 is to be had
+    net = Net(
+        u=np.array([0, 0]),
+        v=np.array([0, 1]),
+        cost=np.array([5.0, 0.0]),
+        required=np.array([True, False]),
+    )
+    ends = np.array([8.0, 7.0])
+    rural = Task(net.u, net.v, net.cost, net.required, ends, None).rural()
+    assert prove(rural, 16_000, effort=1.0, seed=0, step=does_nothing).cost == 14_000
+    assert net.plan(ends=ends).cost == pytest.approx(5 + 14)
 
 
 def test_proving_can_be_stopped() -> None:

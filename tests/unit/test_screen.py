@@ -163,8 +163,8 @@ def test_the_report_is_in_yards_for_a_maker_in_inches() -> None:
 
 def test_supplies_are_shown_where_they_are_known() -> None:
     assert "Price of the thread" not in dict(report_rows(report(), "mm"))
-    rows = dict(report_rows(report(extra={"needle_spools": 2.0, "thread_price": 9.5}), "mm"))
-    assert (rows["Spools of needle thread, enough"], rows["Price of the thread"]) == ("2", "9.50")
+    rows = dict(report_rows(report(extra={"thread_price": 9.5}), "mm"))
+    assert rows["Price of the thread"] == "9.50"
 
 
 def test_the_cost_stands_beside_the_least_possible() -> None:

@@ -11,10 +11,11 @@ import shapely
 
 from loftline.fills import make_fields, make_lines
 from loftline.fills.clipping import Sector
-from loftline.fills.rays import beginnings
+from loftline.fills.rays import beginnings, branched
 from loftline.fills.spiral import turns
 from loftline.geometry import lengths
 from loftline.panel import make_panel
+from loftline.plan import make_plan
 from loftline.project import parse_project
 from loftline.values import Lines, Panel
 
@@ -100,14 +101,47 @@ def test_rays_end_on_the_edge() -> None:
 
 
 def test_rays_point_away_from_their_place() -> None:
-    _, lines = design("rays", CADDY, 12, start_at=[40, 60])
+    _, lines = design("rays", CADDY, 12, start_at=[40, 60], joined=False)
     strokes = lines.points.reshape(-1, 2, 2) - np.array([40.0, 60.0])
     cross = strokes[:, 0, 0] * strokes[:, 1, 1] - strokes[:, 0, 1] * strokes[:, 1, 0]
     assert np.abs(cross).max() < 1e-6
 
 
+def test_joined_rays_are_straight_beyond_their_branch() -> None:
+    # a branch is a ray from 0.6 spacings beyond the place where a ray would begin
+    apart = beginnings(np.zeros(2), 12, Sector(farthest=300))
+    for ray, joined in zip(apart, branched(apart, np.zeros(2), 12), strict=True):
+        (x0, y0), (x1, y1) = joined[-2:]
+        assert x0 * y1 - y0 * x1 == pytest.approx(0, abs=1e-9)
+        assert np.hypot(*joined[-2]) <= np.hypot(*ray[0]) + 0.6 * 12 + 1e-9
+
+
+def test_joined_rays_begin_two_by_two_on_another() -> None:
+    apart = beginnings(np.zeros(2), 12, Sector(farthest=300))
+    rays = branched(apart, np.zeros(2), 12)
+    roots, count = np.unique(
+        np.round([ray[0] for ray in rays], 6) + 0.0, axis=0, return_counts=True
+    )
+    assert sorted(set(count.tolist())) == [2, 4]
+    drawn = [shapely.LineString(ray) for ray in rays]
+    on = [sum(line.distance(shapely.Point(root)) < 1e-5 for line in drawn) for root in roots]
+    # at the centre the first four, elsewhere two branches and what they branch off
+    assert sorted(set(on)) == [3, 4]
+
+
+def test_joined_rays_need_no_thread_cut() -> None:
+    cuts = []
+    for joined in (True, False):
+        fill = {"pattern": "rays", "spacing": 12, "joined": joined}
+        panel = {"shape": "rectangle", "width": 240, "height": 300}
+        project = parse_project({"format": 1, "panel": panel, "fills": [fill]})
+        cuts.append(make_plan(project, effort="quick").report.cuts)
+    assert cuts[0] == 0
+    assert cuts[1] > 10
+
+
 def test_a_ray_along_an_edge_is_left_out() -> None:
-    _, lines = design("rays", CADDY, 12, start_at=[0, 0])
+    _, lines = design("rays", CADDY, 12, start_at=[0, 0], joined=False)
     drawn = lines.points.reshape(-1, 2, 2)
     assert drawn[:, 1].min() > 3
 

@@ -15,6 +15,10 @@ Codes, one finding each at most (the first three one for each keep-out or dart):
 - ``throat-too-small`` (warning, :func:`check_throat`): no room beside the needle.
 - ``too-tight-for-foot`` (warning, :func:`check_tight`): curves that a walking foot cannot follow.
 - ``holes-crowded`` (warning): more than four needle points within 0.4 mm.
+- ``gap-too-wide`` (warning), ``gap-wide``, ``gap-wider-than-spacing`` (notes,
+  :func:`check_gap`): a place without a line.
+- ``stitches-weaken`` (warning), ``stitches-stiffen`` (note, :func:`check_stiffness`): needle
+  points by area.
 """
 
 from __future__ import annotations
@@ -25,13 +29,27 @@ from loftline.values import Panel, Sewn
 from .by_hand import check_throat, check_tight
 from .density import check_density
 from .foot import check_foot
+from .gaps import Gap, check_gap, widest_gap
 from .moves import check_field, check_moves
 from .punched import check_punched
 from .segments import Stitches
 from .steps import check_steps
+from .stiffness import Densest, check_stiffness, densest
 from .zones import check_zones
 
-__all__ = ["check_foot", "check_punched", "check_sewn", "check_throat", "check_tight"]
+__all__ = [
+    "Densest",
+    "Gap",
+    "check_foot",
+    "check_gap",
+    "check_punched",
+    "check_sewn",
+    "check_stiffness",
+    "check_throat",
+    "check_tight",
+    "densest",
+    "widest_gap",
+]
 
 
 def check_sewn(

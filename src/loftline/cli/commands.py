@@ -12,6 +12,8 @@ from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from loftline.cli.comparing import compare as _compare
+from loftline.cli.one_size import one_size
 from loftline.cli.parser import FORMATS, UsageError, read_formats
 from loftline.cli.progress import ProgressBar
 from loftline.cli.screen import Screen
@@ -22,11 +24,12 @@ from loftline.project import (
     json_schema,
     parse_project,
     read_project,
+    slug_of,
     template,
 )
 
 if TYPE_CHECKING:
-    from loftline.plan import Plan
+    from loftline.values import Plan
 
 CLEAN, STOP, BAD_INPUT = 0, 1, 2
 DEMO_FOLDER = Path("loftline-demo")
@@ -50,6 +53,8 @@ def run(options: argparse.Namespace) -> int:
         "new": _new,
         "plan": _plan,
         "check": _check,
+        "compare": _compare,
+        "swatch": _swatch,
         "demo": _demo,
         "open": _open,
     }
@@ -95,8 +100,43 @@ def _plan(screen: Screen, options: argparse.Namespace) -> int:
         raise UsageError(f"--out {folder} is a file; name a folder.")
     project = read_project(Path(options.file))
     if project.panel.file is not None and "svg" in (asked or FORMATS):
-        _spare(Path(options.file).parent / project.panel.file, folder, project.slug)
+        drawing = Path(options.file).parent / project.panel.file
+        _spare(drawing, folder, project.slug)
+        for i, (name, size) in enumerate(project.sized() if project.sizes else ()):
+            _spare(drawing, folder / slug_of(name, f"size-{i + 1}"), size.slug)
+    if project.sizes:
+        return _plan_sizes(screen, project, folder, asked, orders=options.orders)
     return _plan_into(screen, project, folder, asked, orders=options.orders)
+
+
+def _plan_sizes(
+    screen: Screen,
+    project: Project,
+    folder: Path | None,
+    formats: tuple[str, ...] | None,
+    *,
+    orders: bool,
+) -> int:
+    """All sizes of a project; without a folder nothing is written."""
+    from loftline.export import export_sizes  # noqa: PLC0415 - as above
+    from loftline.sizes import make_plans  # noqa: PLC0415 - as above
+
+    exported = None
+    with ProgressBar() as bar:
+        batch = make_plans(project, step=bar.step)
+        if folder is not None:
+            exported = export_sizes(batch, folder, formats, step=bar.step)
+    found = () if exported is None else exported.findings
+    known = {finding.message for size in batch.sizes for finding in size.plan.findings}
+    screen.batch(batch, [finding for finding in found if finding.message not in known])
+    for size in batch.sizes if orders else ():
+        screen.say("")
+        screen.say(f"Size {size.name}")
+        _orders(screen, size.plan)
+    if exported is not None:
+        screen.files(exported.paths)
+    clean = batch.clean and (exported is None or exported.clean)
+    return CLEAN if clean else STOP
 
 
 def _spare(drawing: Path, folder: Path, slug: str) -> None:
@@ -112,6 +152,9 @@ def _spare(drawing: Path, folder: Path, slug: str) -> None:
 
 def _check(screen: Screen, options: argparse.Namespace) -> int:
     project = read_project(Path(options.file))
+    if project.sizes and options.size is None:
+        return _plan_sizes(screen, project, None, None, orders=options.orders)
+    project = one_size(project, options.size)
     from loftline.plan import make_plan  # noqa: PLC0415 - a file with faults needs no stage
 
     with ProgressBar() as bar:
@@ -120,6 +163,22 @@ def _check(screen: Screen, options: argparse.Namespace) -> int:
     if options.orders:
         _orders(screen, plan)
     return CLEAN if plan.clean else STOP
+
+
+def _swatch(screen: Screen, options: argparse.Namespace) -> int:
+    folder = Path(options.out)
+    if os.path.isfile(folder):  # noqa: PTH113 - pathlib fails on a name too long
+        raise UsageError(f"--out {folder} is a file; name a folder.")
+    if not re.fullmatch(r"[0-9]{1,4}", options.design):
+        raise UsageError(f"--design {options.design}: write the number of a design, such as 1.")
+    project = read_project(Path(options.file))
+    from loftline.swatch import swatch_project  # noqa: PLC0415 - as above
+
+    piece = swatch_project(project, int(options.design))
+    code = _plan_into(screen, piece, folder, (*project.machine.formats, "svg"))
+    if code == CLEAN:
+        screen.swatch(piece.quilting.stitch_length, project.units)
+    return code
 
 
 def _demo(screen: Screen, _options: argparse.Namespace) -> int:

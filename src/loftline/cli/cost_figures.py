@@ -33,7 +33,7 @@ def cost_words(report: Report, units: str) -> str:
     return f"{start}no sewing order {_can(report.cost, report.least_cost, units)}."
 
 
-def _least_words(cost: float, least: float, units: str) -> str:
+def least_words(cost: float, least: float, units: str) -> str:
     """The least, or what it is less by where both read alike."""
     told = length_words(least, units)
     if told != length_words(cost, units):
@@ -107,7 +107,7 @@ def order_rows(prices: Sequence[OrderPrice], units: str) -> list[tuple[str, ...]
                 f"{report.turns:,}",
                 minutes_words(report.minutes),
                 length_words(report.cost, units),
-                "the same" if reached else _least_words(report.cost, least, units),
+                "the same" if reached else least_words(report.cost, least, units),
                 length_words(more, units) if more >= 0.5 else "-",
             )
         )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from loftline.units import MM_PER_INCH
-from loftline.values import Band, Report
+from loftline.values import Band, DrawIn, Report
 
 YARD = 36 * MM_PER_INCH
 
@@ -15,11 +15,7 @@ LENGTH_WORDS = {
     "registration": "Registration crosses",
     "basting": "Basting",
 }
-SUPPLIES = (
-    ("needle_spools", "Spools of needle thread, enough", 0),
-    ("bobbin_fills", "Filled bobbins, enough", 0),
-    ("thread_price", "Price of the thread", 2),
-)
+SUPPLIES = (("thread_price", "Price of the thread", 2),)
 
 
 def length_words(mm: float, units: str) -> str:
@@ -33,6 +29,15 @@ def length_words(mm: float, units: str) -> str:
     if mm >= 1000:
         return f"{mm / 1000:,.1f} m"
     return f"{mm / 10:,.1f} cm" if units == "cm" else f"{mm:,.0f} mm"
+
+
+def exact_words(mm: float, units: str) -> str:
+    """A small length, to the hundredth of a millimetre.
+
+    >>> exact_words(0.04, "mm"), exact_words(0.5, "in")
+    ('0.04 mm', '0.02 in')
+    """
+    return f"{mm / MM_PER_INCH:.2f} in" if units == "in" else f"{mm:.2f} mm"
 
 
 def band_words(band: Band, units: str) -> str:
@@ -85,4 +90,38 @@ def report_rows(report: Report, units: str) -> list[tuple[str, str]]:
         for key, name, places in SUPPLIES
         if key in report.extra
     ]
+    gap = report.extra.get("widest_gap")
+    if gap is not None:
+        rows.append(("Widest place without a line", length_words(gap, units)))
+    most = report.extra.get("most_stitches_per_cm2")
+    if most is not None:
+        rows.append(("Needle points where they are closest", f"{most:.0f} in a cm²"))
+    miss = report.extra.get("lines_miss")
+    if miss is not None:
+        rows.append(("Lines meet on the closed bag to within", exact_words(miss, units)))
+    if report.draw_in is not None:
+        rows.append(("Shrinks by quilting", _draw_in_words(report.draw_in)))
     return [*rows, ("Time at the machine", minutes_words(report.minutes))]
+
+
+def _draw_in_words(found: DrawIn) -> str:
+    """Percent both ways, and where they are from.
+
+    >>> band = Band(low=0.0, expected=2.9, high=3.6)
+    >>> _draw_in_words(DrawIn(along=band, across=band, source="spacing"))
+    '2.9 % (0 to 3.6 %), by the distance between lines'
+    """
+    source = {
+        "swatch": "by your swatch",
+        "told": "as you wrote",
+        "spacing": "by the distance between lines",
+    }[found.source]
+    if found.along == found.across:
+        return f"{_percent(found.along)}, {source}"
+    return f"{_percent(found.along)} in width, {_percent(found.across)} in height, {source}"
+
+
+def _percent(band: Band) -> str:
+    if band.low == band.high:
+        return f"{band.expected:.2g} %"
+    return f"{band.expected:.2g} % ({band.low:.2g} to {band.high:.2g} %)"

@@ -30,6 +30,17 @@ SHAPES = (
     "file",
 )
 
+ORDERS = (
+    "least cost",
+    "fewest cuts",
+    "one way",
+    "alternate",
+    "centre out",
+    "beside the last line",
+    "from an edge",
+)
+PATTERNS = ("channel", "grid", "meander", "echo", "spiral", "rays")
+
 ABOUT = (
     "Plans the quilting of small bags: from a project file to the lines, the sewing order, "
     "the thread and the time, a full-size picture and files for a computerized machine."
@@ -81,6 +92,14 @@ _ORDERS = Argument(
     },
 )
 
+_SIZE = Argument(
+    words=("--size",),
+    settings={
+        "metavar": "NAME",
+        "help": "of a project with sizes, this one alone and in full",
+    },
+)
+
 COMMANDS = (
     Command(
         name="new",
@@ -122,7 +141,8 @@ COMMANDS = (
         about=(
             "Plans the quilting, prints findings and report, and writes the files into a folder. "
             "Every stitch file is read back and compared with the plan before it takes its "
-            "place; all files appear, or none. A finding that says stop writes nothing."
+            "place; all files appear, or none. A finding that says stop writes nothing. "
+            "Of a project with sizes, each size gets a folder of its own inside it."
         ),
         arguments=(
             _FILE,
@@ -148,10 +168,106 @@ COMMANDS = (
     ),
     Command(
         name="check",
-        usage="loftline check FILE [--orders]",
+        usage="loftline check FILE [--orders] [--size NAME]",
         help="plan the quilting and print findings and report",
         about="Plans the quilting and prints findings and report. Writes nothing.",
-        arguments=(_FILE, _ORDERS),
+        arguments=(_FILE, _ORDERS, _SIZE),
+    ),
+    Command(
+        name="swatch",
+        usage="loftline swatch FILE --out DIR [--design N]",
+        help="write a test piece to sew and measure",
+        about=(
+            "Plans a square of 100 mm of the project's own layers, threads and stitch length with "
+            "one of its quilting designs, writes its stitch files and a full-size picture, and "
+            "says what to measure and where to write it ([swatch] in the project file)."
+        ),
+        arguments=(
+            _FILE,
+            Argument(
+                words=("--out",),
+                settings={
+                    "metavar": "DIR",
+                    "required": True,
+                    "help": "the folder to write into; made when it is not there",
+                },
+            ),
+            Argument(
+                words=("--design",),
+                settings={
+                    "metavar": "N",
+                    "default": "1",
+                    "help": "which quilting design of the project, from 1 (default: 1)",
+                },
+            ),
+        ),
+    ),
+    Command(
+        name="compare",
+        usage="loftline compare FILE [--pattern LIST] [--spacing LIST] [--angle LIST] "
+        "[--order LIST] [--part NAME] [--size NAME] [--out DIR]",
+        help="several designs of quilting side by side",
+        about=(
+            "Plans the bag in every combination of what is listed, on all cores, and prints "
+            "what each takes, beside the plan of the project file. With --out a sample board is "
+            "written too, with a small picture of each: an svg file, and a png file where the "
+            "library for it is installed. At most 24 combinations."
+        ),
+        arguments=(
+            _FILE,
+            Argument(
+                words=("--pattern",),
+                settings={
+                    "metavar": "LIST",
+                    "help": f"quilting designs, separated by commas: {', '.join(PATTERNS)}, "
+                    "or a motif by its name",
+                },
+            ),
+            Argument(
+                words=("--spacing",),
+                settings={
+                    "metavar": "LIST",
+                    "help": "distances between neighbouring lines, such as 10,12,15 in the units "
+                    'of the project file, or "3/8 in,1/2 in"',
+                },
+            ),
+            Argument(
+                words=("--angle",),
+                settings={
+                    "metavar": "LIST",
+                    "help": "directions of the lines in degrees, such as 45,30; no matter for a "
+                    "design without direction",
+                },
+            ),
+            Argument(
+                words=("--order",),
+                settings={
+                    "metavar": "LIST",
+                    "help": f'sewing orders, such as "least cost,one way": {", ".join(ORDERS)}',
+                },
+            ),
+            Argument(
+                words=("--part",),
+                settings={
+                    "metavar": "NAME",
+                    "help": "change only the fills of this part (default: all fills)",
+                },
+            ),
+            Argument(
+                words=("--size",),
+                settings={
+                    "metavar": "NAME",
+                    "help": "of a project with sizes, the one to compare (default: the first)",
+                },
+            ),
+            Argument(
+                words=("--out",),
+                settings={
+                    "metavar": "DIR",
+                    "help": "the folder for the sample board; made when it is not there",
+                },
+            ),
+        ),
     ),
     Command(
         name="demo",
@@ -315,6 +431,37 @@ def read_formats(text: str) -> tuple[str, ...]:
     if not formats:
         raise UsageError(f"--format needs at least one of {', '.join(FORMATS)}.")
     return tuple(dict.fromkeys(formats))
+
+
+def read_words(option: str, text: str | None, words: Sequence[str]) -> tuple[str, ...]:
+    """Words of a list as typed, in order, each once; none where the option was not typed.
+
+    >>> read_words("--order", "One way, least cost", ORDERS)
+    ('one way', 'least cost')
+
+    Raises:
+        UsageError: for a word that is none of them.
+    """
+    found = []
+    for item in read_items(option, text):
+        word = " ".join(item.lower().split())
+        if word not in words:
+            raise UsageError(
+                f"{option}: there is no {item!r}{_nearest(word, words)}; "
+                f"there are {', '.join(words[:-1])} and {words[-1]}."
+            )
+        found.append(word)
+    return tuple(dict.fromkeys(found))
+
+
+def read_items(option: str, text: str | None) -> tuple[str, ...]:
+    """What stands between the commas; none where the option was not typed."""
+    if text is None:
+        return ()
+    items = tuple(item.strip() for item in text.split(",") if item.strip())
+    if not items:
+        raise UsageError(f"{option} needs at least one value.")
+    return items
 
 
 def _nearest(word: str, words: Sequence[str]) -> str:

@@ -21,6 +21,7 @@ STAGES = {
     "echo": "drawing the echo",
     "spiral": "drawing the spiral",
     "rays": "drawing the rays",
+    "motif": "repeating the motif",
     "network": "joining lines and ways",
     "runs": "ordering the runs",
     "links": "linking the line ends",
@@ -31,6 +32,7 @@ STAGES = {
     "orders": "ordering the channels",
     "stitches": "placing the stitches",
     "checks": "checking",
+    "designs": "planning the designs",
     "writers": "writing the files",
     "export": "writing the files",
 }

@@ -26,9 +26,24 @@ from loftline.cli.panel_figures import (
     hardware_rows,
     size_rows,
 )
+from loftline.cli.sample_figures import SAMPLE_HEADS, SAMPLE_SENTENCES, sample_rows
+from loftline.cli.seam_figures import SEAM_HEADS, seam_rows, thread_heads, thread_rows
+from loftline.cli.size_figures import (
+    SIZE_HEADS,
+    bags_words,
+    batch_cautions,
+    batch_findings,
+    batch_size_rows,
+    batch_thread_heads,
+    batch_thread_rows,
+    kit_rows,
+    total_rows,
+)
+from loftline.cli.swatch_words import swatch_sentences
+from loftline.cli.time_figures import time_heads, time_rows, work_rows
 from loftline.errors import Finding, ProjectError, Severity
 from loftline.units import Unit
-from loftline.values import CuttingList, OrderPrice, Panel, Plan, Report
+from loftline.values import Batch, CuttingList, OrderPrice, Panel, Plan, Report, Sample
 
 SEVERITY_WORDS: dict[Severity, str] = {
     "error": "stop",
@@ -80,9 +95,47 @@ class Screen:
         self.findings((*plan.findings, *more))
         self.panel(plan.panel, plan.project.units)
         self._report(plan.report, plan.project.units)
+        self._whole_bag(plan.report, plan.project.units)
         if plan.report.cutting is not None:
             self._cutting(plan.report.cutting, plan.project.units)
+        self._heading("Time")
+        self._table(time_heads(plan.report), time_rows(plan.report))
+        self._heading("Order of work")
+        self._rows(
+            [(_text(name, "bold"), _text(words)) for name, words in work_rows(plan.report.work)]
+        )
         self._sentences("Advice", plan.report.advice)
+
+    def batch(self, batch: Batch, more: Sequence[Finding] = ()) -> None:
+        """All sizes of a bag: cautions, findings, sizes, totals, and the kit of each bag.
+
+        Args:
+            batch: what was planned.
+            more: findings that came up after planning.
+        """
+        units = batch.units
+        self._out.print(_text(batch.name, "bold underline"), soft_wrap=True)
+        self._sentences("Safety first", batch_cautions(batch))
+        self.findings((*batch_findings(batch), *more))
+        self._heading("Sizes, one bag of each")
+        self._table(SIZE_HEADS, batch_size_rows(batch))
+        self._heading("All sizes together")
+        rows = total_rows(batch)
+        self._rows([(_text(name, "bold"), _text(value)) for name, value in rows])
+        self._filled(batch_thread_heads(batch), batch_thread_rows(batch))
+        if batch.cutting is not None:
+            self._cutting(batch.cutting, units)
+        for size in batch.sizes:
+            self._heading(f"Kit for one bag, size {size.name} ({bags_words(size.bags)})")
+            rows = kit_rows(size, units)
+            self._rows([(_text(name, "bold"), _text(value)) for name, value in rows])
+
+    def samples(self, name: str, samples: Sequence[Sample], units: Unit) -> None:
+        """Several designs of one bag beside each other."""
+        self._out.print(_text(name, "bold underline"), soft_wrap=True)
+        self._heading("Designs, one bag of each")
+        self._table(SAMPLE_HEADS, sample_rows(samples, units))
+        self._rows([(_text("-"), _text(sentence)) for sentence in SAMPLE_SENTENCES])
 
     def panel(self, panel: Panel, units: Unit) -> None:
         """Sizes of the panel and of the closed bag, and the table of hardware."""
@@ -118,6 +171,10 @@ class Screen:
         if not paths:
             self.say("  nothing")
 
+    def swatch(self, stitch_length: float, units: Unit) -> None:
+        """What to do with the test piece."""
+        self._sentences("What to do with it", swatch_sentences(stitch_length, units))
+
     def orders(self, prices: Sequence[OrderPrice], units: Unit) -> None:
         """What each sewing order comes to."""
         self._heading("Sewing orders")
@@ -140,6 +197,19 @@ class Screen:
         self._rows([(_text(name, "bold"), _text(value)) for name, value in rows])
         sentences = (*cost_sentences(report, units), report.model)
         self._rows([(_text("-"), _text(sentence)) for sentence in sentences])
+
+    def _whole_bag(self, report: Report, units: Unit) -> None:
+        if report.seams:
+            self._heading("Seams of one bag")
+            self._table(SEAM_HEADS, seam_rows(report, units))
+        self._heading("Thread of the whole bag")
+        self._filled(thread_heads(report), thread_rows(report, units))
+
+    def _filled(self, heads: tuple[str, ...], rows: list[tuple[str, ...]]) -> None:
+        """A table without its last columns where they would be empty."""
+        while heads and not any(row[-1] for row in rows):
+            heads, rows = heads[:-1], [row[:-1] for row in rows]
+        self._table(heads, rows)
 
     def _cutting(self, cutting: CuttingList, units: Unit) -> None:
         self._heading("Cutting list")

@@ -23,11 +23,27 @@ from loftline.errors import Finding
 from loftline.project import Project
 from loftline.values import Lines, Panel
 
+from .batch import batch_threads, hardware_counts, make_kit, summed_hardware
 from .cutting import cutting_list
+from .draw_in import draw_in, expected_draw_in
 from .notes import find_notes
 from .report import make_report
+from .size_cutting import size_cutting
+from .time import class_minutes
 
-__all__ = ["advise", "cutting_list", "make_report"]
+__all__ = [
+    "advise",
+    "batch_threads",
+    "class_minutes",
+    "cutting_list",
+    "draw_in",
+    "expected_draw_in",
+    "hardware_counts",
+    "make_kit",
+    "make_report",
+    "size_cutting",
+    "summed_hardware",
+]
 
 
 def advise(project: Project, panel: Panel, lines: Lines) -> tuple[Finding, ...]:

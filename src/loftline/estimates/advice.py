@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
 from loftline.project import Project
+from loftline.project.faults import listed
 from loftline.trade import fabrics, foams, machines, needles
 from loftline.trade.bobbins import BOBBINS
 from loftline.trade.thread_numbers import NE_CONSTANT
 from loftline.units import format_length
-from loftline.values import Band, Panel
+from loftline.values import BobbinChange, Bobbins, Panel
 
 from .layers import loose_stack
+from .setting_up import foot_words, gauge_words, tension_words
 from .time import time_model
 
 NEEDLE_STRIKE = (
@@ -30,6 +31,8 @@ MAGNETS_CLING = (
     "allows it, else slip a sheet of card under the panel and sew slowly."
 )
 MANUAL_FIRST = "The manual of your machine and local rules come first."
+
+_MOST_CHANGES = 12
 
 HOLES_STAY = (
     "This cloth keeps every hole: hold the layers with clips, not pins; use no iron and nothing "
@@ -55,17 +58,20 @@ def cautions(panel: Panel) -> tuple[str, ...]:
     return (*found, MANUAL_FIRST) if found else ()
 
 
-def advice(project: Project, bobbin_batch: Band, extra_needles: float) -> tuple[str, ...]:
-    """Sentences on needle, cloth, thread, bobbins and time, in that order."""
+def advice(project: Project, bobbins: Bobbins, extra_needles: float) -> tuple[str, ...]:
+    """Sentences on needle, foot, tension, cloth, thread, bobbins and time, in that order."""
     outer = project.layers.outer
     holes = fabrics.keeps_holes(outer.kind, told=outer.keeps_holes)
     return tuple(
         sentence
         for sentence in (
             _needle(project, holes=holes),
+            foot_words(project),
+            tension_words(project),
+            gauge_words(project),
             HOLES_STAY if holes else "",
             *_weights(project),
-            _bobbins(project, bobbin_batch),
+            _bobbins(project, bobbins),
             _life(project, extra_needles),
             _stack(project),
             time_model(project),
@@ -115,19 +121,34 @@ def _weights(project: Project) -> Sequence[str]:
     ]
 
 
-def _bobbins(project: Project, batch: Band) -> str:
-    """How far a usual bobbin goes, where the maker has not told what hers holds."""
-    bobbin = project.thread.bobbin
-    if bobbin.metres is not None:
-        return ""
-    usual = BOBBINS[0]
-    holds = usual.metres(bobbin.tex_value)
-    fills = max(1, math.ceil(batch.expected / 1000 / holds))
+def _bobbins(project: Project, bobbins: Bobbins) -> str:
+    """How many bobbins, and where a full one goes in."""
+    holds = f"A full bobbin holds {bobbins.metres:.0f} m"
+    if not bobbins.told:
+        holds = (
+            f"A {BOBBINS[0].name} bobbin holds about {bobbins.metres:.0f} m of tex "
+            f"{project.thread.bobbin.tex_value:.3g} (an estimate: unwind one, measure it, "
+            "and write its metres for a better figure)"
+        )
+    count = len(bobbins.changes) + 1
+    if count == 1:
+        return f"{holds}: one is enough for the quilting of all bags."
+    told = [_change(change, project.copies) for change in bobbins.changes[:_MOST_CHANGES]]
+    more = len(bobbins.changes) - len(told)
+    told += [f"{more} times more"] if more > 0 else []
+    places = listed(told, "and")
     return (
-        f"A {usual.name} bobbin holds about {holds:.0f} m of tex {bobbin.tex_value:.3g} "
-        f"(an estimate): wind about {fills} in all. Unwind one, measure it, and write its "
-        "metres for a better figure."
+        f"{holds}: wind {count:,}. By the high figure of the thread, put in a full bobbin {places}."
     )
+
+
+def _change(change: BobbinChange, copies: int) -> str:
+    bag = f" of bag {change.bag}" if copies > 1 else ""
+    if change.point is None:
+        run = f"run {change.run + 1}{bag}"
+        return f"before {f'bag {change.bag}' if change.run == 0 and copies > 1 else run}"
+    where = "while the needle travels" if change.on_travel else "within a line"
+    return f"in run {change.run + 1}{bag} {where}, at needle point {change.point + 1}"
 
 
 def _life(project: Project, count: float) -> str:

@@ -41,7 +41,7 @@ def cutting_list(project: Project, panel: Panel) -> CuttingList:
         for material in MATERIALS
         if any(piece.material == material for piece in pieces)
     )
-    findings = [_too_large(project, cloth, piece) for cloth in cloths for piece in cloth.too_large]
+    findings = [too_large(project, cloth, piece) for cloth in cloths for piece in cloth.too_large]
     return CuttingList(
         bags=project.copies,
         gap=cutting.gap,
@@ -55,16 +55,16 @@ def _cloth(
 ) -> Cloth:
     width: float = getattr(cutting.cloth_width, material)
     turning = material not in cutting.one_way
-    fit = [piece for piece in pieces if fits(_size(piece), width, turning=turning)]
-    layouts = _layouts(fit, width, cutting.gap, project.copies, turning=turning)
+    fit = [piece for piece in pieces if fits(size_of(piece), width, turning=turning)]
+    layouts = layouts_of(fit, width, cutting.gap, project.copies, turning=turning)
     laid = sum(layout.times for layout in layouts)
     length = sum(layout.times * layout.length for layout in layouts)
     length += max(0, laid - 1) * cutting.gap
     covered = sum(piece.width * piece.height * piece.in_all for piece in fit)
-    sizes = [_size(piece) for piece in fit for _ in range(piece.count)]
+    sizes = [size_of(piece) for piece in fit for _ in range(piece.count)]
     return Cloth(
         material=material,
-        kind=_kind(project, material),
+        kind=kind_of(project, material),
         width=width,
         one_way=not turning,
         pieces=tuple(fit),
@@ -77,7 +77,7 @@ def _cloth(
     )
 
 
-def _layouts(
+def layouts_of(
     pieces: Sequence[CutPiece], width: float, gap: float, bags: int, *, turning: bool
 ) -> tuple[Layout, ...]:
     """Layouts that hold the pieces of all bags; large batches repeat one of several bags."""
@@ -102,7 +102,7 @@ def _layouts(
 def _pack(
     pieces: Sequence[CutPiece], bags: int, width: float, gap: float, *, turning: bool
 ) -> Packed:
-    sizes = [_size(pieces[i]) for i in _each(pieces, bags)]
+    sizes = [size_of(pieces[i]) for i in _each(pieces, bags)]
     return pack(sizes, width, gap, turning=turning)
 
 
@@ -114,7 +114,7 @@ def _each(pieces: Sequence[CutPiece], bags: int) -> list[int]:
 def _layout(pieces: Sequence[CutPiece], packed: Packed, bags: int, times: int) -> Layout:
     places = []
     for i, spot in zip(_each(pieces, bags), packed.spots, strict=True):
-        size = _size(pieces[i]).over() if spot.turned else _size(pieces[i])
+        size = size_of(pieces[i]).over() if spot.turned else size_of(pieces[i])
         place = CutPlace(
             piece=i,
             x=spot.x,
@@ -128,18 +128,20 @@ def _layout(pieces: Sequence[CutPiece], packed: Packed, bags: int, times: int) -
     return Layout(bags=bags, times=times, length=packed.length, places=tuple(places))
 
 
-def _size(piece: CutPiece) -> Size:
+def size_of(piece: CutPiece) -> Size:
+    """Its width and height."""
     return Size(piece.width, piece.height)
 
 
-def _kind(project: Project, material: Material) -> str:
+def kind_of(project: Project, material: Material) -> str:
     """The maker's word for the cloth; she has none for the lining."""
     layers = {"outer": project.layers.outer, "foam": project.layers.foam}
     layer = layers.get(material)
     return "" if layer is None else layer.kind
 
 
-def _too_large(project: Project, cloth: Cloth, piece: CutPiece) -> Finding:
+def too_large(project: Project, cloth: Cloth, piece: CutPiece) -> Finding:
+    """A piece that does not fit on its cloth."""
     unit, word = project.units, CLOTH_WORDS[cloth.material]
     size = cut_size(piece.width, piece.height, unit)
     turned = "" if min(piece.width, piece.height) > cloth.width else ", and is not to be turned"

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 import numpy as np
 
 from loftline.errors import Finding
-from loftline.project import Project
+from loftline.project import FillSpec, Project
 from loftline.trade import fabrics, foams, machines
 from loftline.trade.battings import find_batting
 from loftline.trade.needles import THREAD_SHARE
@@ -46,12 +47,19 @@ def _spacing(project: Project, lines: Lines) -> Iterator[Finding]:
         yield Finding(
             code="spacing-too-wide" if beyond else "spacing-wide",
             severity="warning" if beyond else "note",
-            where=f"fills[{i}].spacing",
+            where=f"fills[{i}].{'spacing' if fill.motif is None else 'size'}",
             message=f"lines {_show(fill.spacing, project)} apart are more than the "
             f"{_show(limit, project)} that {'any' if beyond else 'some'} maker of "
             f"{batting.names[0]} {'allows' if beyond else 'asks for'}",
-            remedy=f"take a spacing of at most {_show(limit, project)}, or look at the packet",
+            remedy=f"{_closer(fill, limit, project)}, or look at the packet",
         )
+
+
+def _closer(fill: FillSpec, limit: float, project: Project) -> str:
+    if fill.motif is None:
+        return f"take a spacing of at most {_show(limit, project)}"
+    size = math.floor(fill.motif.height * limit / fill.spacing)
+    return f"take a size of at most {_show(size, project)}"
 
 
 def _one_way(project: Project, lines: Lines) -> Iterator[Finding]:

@@ -1,55 +1,82 @@
-"""Spools, bobbin fills, price and needles for all bags of a batch."""
+"""Thread of quilting and seams together, spools and bobbins to buy, needles."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
-from loftline.project import Project
+from loftline.project import Project, SpoolSpec
 from loftline.trade.needles import needles_for
-from loftline.values import Band
+from loftline.trade.threads import with_waste
+from loftline.values import Band, Seam, ThreadTotal
 
 from .time import speed
 
+QUILTING, BOBBIN, SEWING = "quilting thread", "bobbin thread", "sewing thread"
+_NONE = Band(low=0.0, expected=0.0, high=0.0)
 
-def supplies(project: Project, needle: Band, bobbin: Band, stitches: int) -> Mapping[str, float]:
-    """What to have at hand; only what the project file gives the figures for.
+
+def thread_totals(
+    project: Project, needle: Band, bobbin: Band, seams: Iterable[Seam]
+) -> tuple[ThreadTotal, ...]:
+    """What one bag and all bags take of each thread.
+
+    Seams sewn with the sewing thread take it above and below; those sewn with the quilting's
+    threads add to these.
 
     Args:
-        project: with metres and prices of spool and bobbin.
-        needle: needle thread for all bags, waste counted in, mm.
-        bobbin: bobbin thread, likewise.
-        stitches: of one bag.
-
-    Returns:
-        By name: ``needle_spools`` and ``bobbin_fills`` (whole, enough by the high figure),
-        the same with ``_expected``, ``needle_price``, ``bobbin_price`` and their sum
-        ``thread_price`` (in the file's money: a price is that of one spool or one filled
-        bobbin), and ``needles`` at one for 8 hours of sewing.
+        project: spools with their metres and prices, waste, bags to make.
+        needle: of the quilting of one bag, mm.
+        bobbin: likewise.
+        seams: of one bag.
     """
-    extra: dict[str, float] = {}
-    prices = []
-    for name, count_word, spool, band in (
-        ("needle", "needle_spools", project.thread.needle, needle),
-        ("bobbin", "bobbin_fills", project.thread.bobbin, bobbin),
-    ):
-        if spool.metres is None:
-            continue
-        extra[count_word] = whole(band.high, spool.metres)
-        extra[f"{count_word}_expected"] = whole(band.expected, spool.metres)
-        if spool.price is not None:
-            extra[f"{name}_price"] = round(extra[count_word] * spool.price, 2)
-            prices.append(extra[f"{name}_price"])
-    if prices:
-        extra["thread_price"] = round(sum(prices), 2)
-    extra["needles"] = float(needles_for(stitches * project.copies, speed(project)))
-    return extra
+    sewing = _NONE
+    for seam in seams:
+        if seam.thread == "quilting":
+            needle, bobbin = needle.plus(seam.needle), bobbin.plus(seam.under)
+        else:
+            sewing = sewing.plus(seam.needle).plus(seam.under)
+    thread = project.thread
+    totals = [
+        _total(project, QUILTING, thread.needle, needle),
+        _total(project, BOBBIN, thread.bobbin, bobbin),
+    ]
+    if sewing.high > 0:
+        totals.append(_total(project, SEWING, thread.sewing, sewing))
+    return tuple(totals)
 
 
-def whole(millimetres: float, metres: float) -> float:
+def _total(project: Project, name: str, spool: SpoolSpec, one: Band) -> ThreadTotal:
+    batch = one.times(with_waste(project.copies, project.thread.waste))
+    count = None if spool.metres is None else whole(batch.high, spool.metres)
+    return ThreadTotal(
+        name=name,
+        tex=spool.tex_value,
+        one=one,
+        batch=batch,
+        metres=spool.metres,
+        to_buy=count,
+        price=None if count is None or spool.price is None else round(count * spool.price, 2),
+    )
+
+
+def supplies(project: Project, totals: Iterable[ThreadTotal], stitches: int) -> Mapping[str, float]:
+    """Figures by name: ``thread_price`` where any price is known, and ``needles``.
+
+    Args:
+        project: machine and number of bags.
+        totals: from :func:`thread_totals`.
+        stitches: of one bag, quilting and seams; a needle lasts 8 hours of sewing.
+    """
+    prices = [total.price for total in totals if total.price is not None]
+    extra = {"thread_price": round(sum(prices), 2)} if prices else {}
+    return extra | {"needles": float(needles_for(stitches * project.copies, speed(project)))}
+
+
+def whole(millimetres: float, metres: float) -> int:
     """How many spools of so many metres hold a length.
 
     >>> whole(250_000, 100), whole(0, 100)
-    (3.0, 0.0)
+    (3, 0)
     """
-    return float(math.ceil(millimetres / 1000 / metres - 1e-9))
+    return math.ceil(millimetres / 1000 / metres - 1e-9)

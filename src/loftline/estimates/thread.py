@@ -85,33 +85,47 @@ def zigzag_ratio(thickness: float, stitch_length: float, width: float) -> float:
     return 2 * (math.hypot(stitch_length, width) + thickness) / stitch_length
 
 
-def loop_band(lengths: Floats, thickness: Band) -> Band:
+def loop_band(lengths: Floats | float, thickness: Band, *, measured: bool = False) -> Band:
     """Both threads together of stitches of given lengths.
 
     Args:
         lengths: ``(n,)`` mm.
         thickness: inside the drawn-down stitch, mm.
+        measured: whether that is what a swatch's threads tell, taken as stadiums; then all
+            three figures are stadiums.
 
     Returns:
         Millimetres: ellipses round the low thickness, stadiums round the expected one,
         rectangles round the high one; ordered, and never under twice the seam.
     """
+    low, high = (stadium, stadium) if measured else (ellipse, rectangle)
     return Band(
-        low=float(ellipse(lengths, thickness.low).sum()),
+        low=float(low(lengths, thickness.low).sum()),
         expected=float(stadium(lengths, thickness.expected).sum()),
-        high=float(rectangle(lengths, thickness.high).sum()),
+        high=float(high(lengths, thickness.high).sum()),
     )
 
 
-def half_each(both: Band, runs: int, tail: float) -> Band:
-    """What each thread takes of a balanced stitch (locked half-way), tails included.
+def split(both: Band, seam: float, share: float = 0.5) -> tuple[Band, Band]:
+    """Needle and bobbin thread of a lockstitch.
+
+    Each runs the length of the seam; of what goes through the layers besides, the needle
+    thread gives its share. So none is ever shorter than the seam.
 
     Args:
-        both: both threads together, mm.
-        runs: number of runs; each has a tail at its start and one at its end.
-        tail: mm of each thread.
+        both: both threads together, mm; at least twice the seam.
+        seam: length of the seam, mm.
+        share: 0.5 for a balanced stitch, locked half-way.
+
+    >>> needle, bobbin = split(Band(low=500.0, expected=550.0, high=600.0), 220.0)
+    >>> needle.expected, bobbin.expected
+    (275.0, 275.0)
     """
-    ends = 2 * runs * tail
-    return Band(
-        low=both.low / 2 + ends, expected=both.expected / 2 + ends, high=both.high / 2 + ends
-    )
+
+    def part(of: float) -> Band:
+        low, expected, high = (
+            seam + of * max(total - 2 * seam, 0.0) for total in (both.low, both.expected, both.high)
+        )
+        return Band(low=low, expected=expected, high=high)
+
+    return part(share), part(1 - share)

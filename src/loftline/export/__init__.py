@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from loftline.checks import check_sewn
 from loftline.compare import compare, to_panel
 from loftline.errors import Finding, FormatLimit, Step, StitchFileError, does_nothing
 from loftline.export.placing import place_all
+from loftline.export.png import NoPngError, as_png
+from loftline.project import Project
 from loftline.readers import READERS, read_stitch_file
-from loftline.values import Plan
-from loftline.writers import write_files
+from loftline.values import Batch, Plan, Sample
+from loftline.writers import draw_board, write_batch, write_files
 from loftline.writers.stitch_files import limit
 
-__all__ = ["Exported", "export"]
+__all__ = ["Exported", "export", "export_board", "export_sizes"]
 
 DRAWN = ("svg", "csv", "json")
 """Written beside the stitch files when no formats are named."""
@@ -67,16 +69,96 @@ def export(
     """
     if not plan.clean:
         return Exported(paths=(), findings=_errors(plan.findings))
-    wanted = (*plan.project.machine.formats, *DRAWN) if formats is None else tuple(formats)
-    files, findings = _write(plan, tuple(dict.fromkeys(wanted)), step)
-    for number, (name, data) in enumerate(files.items()):
-        step("checks", number, len(files))
-        findings += _read_back(plan, name, data)
+    files, findings = _made(plan, formats, step)
     if _errors(findings) or not files:
         return Exported(paths=(), findings=findings)
     step("export", 0, 1)
     paths = place_all(Path(folder), files)
     return Exported(paths=paths, findings=findings)
+
+
+def export_sizes(
+    batch: Batch,
+    folder: str | os.PathLike[str],
+    formats: Sequence[str] | None = None,
+    step: Step = does_nothing,
+) -> Exported:
+    """Write all sizes of a bag: the files of each into a folder of its own, or nothing at all.
+
+    Args:
+        batch: from :func:`loftline.make_plans`, with no finding of severity ``error``.
+        folder: holds a folder for each size and, about all of them, the kit list (csv), the
+            totals (json) and the picture of the cutting list (svg), as the formats ask.
+        formats: as for :func:`export`.
+        step: progress callback.
+
+    Returns:
+        Paths written and findings; those of one size name it.
+
+    Raises:
+        ExportError: when the files cannot be put in place; the folder is as it was.
+        Cancelled: when ``step`` says so; the folder is as it was.
+    """
+    files: dict[str, bytes] = {}
+    findings: tuple[Finding, ...] = ()
+    for size in batch.sizes:
+        own: Mapping[str, bytes] = {}
+        found = _errors(size.plan.findings)
+        if not found:
+            own, found = _made(size.plan, formats, step)
+        findings += tuple(replace(f, where=f"{size.name}: {f.where}") for f in found)
+        files |= {f"{size.folder}/{name}": data for name, data in own.items()}
+    if _errors(findings) or not files:
+        return Exported(paths=(), findings=findings)
+    files |= write_batch(batch, DRAWN if formats is None else tuple(formats))
+    step("export", 0, 1)
+    return Exported(paths=place_all(Path(folder), files), findings=findings)
+
+
+def export_board(
+    project: Project, samples: Sequence[Sample], folder: str | os.PathLike[str]
+) -> Exported:
+    """Write the sample board, ``NAME-board.svg``, and the same as png.
+
+    Args:
+        project: its name and units.
+        samples: from :func:`loftline.compare_plans`.
+        folder: made if it is not there.
+
+    Returns:
+        Paths written; a note where no png could be drawn.
+
+    Raises:
+        ExportError: when the files cannot be put in place; the folder is as it was.
+    """
+    picture = draw_board(project.name, samples, project.units)
+    files = {f"{project.slug}-board.svg": picture.encode("utf-8")}
+    findings: tuple[Finding, ...] = ()
+    try:
+        files[f"{project.slug}-board.png"] = as_png(picture)
+    except NoPngError as error:
+        findings = (
+            Finding(
+                code="png-skipped",
+                severity="note",
+                where="png file",
+                message=f"no png file was written: {error}",
+                remedy="open the svg file in a browser",
+            ),
+        )
+    return Exported(paths=place_all(Path(folder), files), findings=findings)
+
+
+def _made(
+    plan: Plan, formats: Sequence[str] | None, step: Step
+) -> tuple[Mapping[str, bytes], tuple[Finding, ...]]:
+    """The files of a plan in memory, read back and checked, and what came up."""
+    wanted = (*plan.project.machine.formats, *DRAWN) if formats is None else tuple(formats)
+    files, findings = _write(plan, tuple(dict.fromkeys(wanted)), step)
+    for number, (name, data) in enumerate(files.items()):
+        step("checks", number, len(files))
+        findings += _read_back(plan, name, data)
+    return files, findings
 
 
 def _write(

@@ -12,7 +12,7 @@ import os
 import secrets
 import shutil
 from collections.abc import Iterable, Iterator, Mapping
-from contextlib import contextmanager, suppress
+from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 
 from loftline.errors import ExportError
@@ -25,7 +25,8 @@ def place_all(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
 
     Args:
         folder: made if it is not there, and taken away again if nothing could be written.
-        files: contents by plain file name.
+        files: contents by plain file name, or by a folder's name, ``/`` and that; such a
+            folder is made, and goes again, as the outer one.
 
     Returns:
         The paths, in the order of ``files``.
@@ -36,7 +37,10 @@ def place_all(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
     token = secrets.token_hex(4)  # keeps apart two exports at once; never in any content
     targets = {folder / name: data for name, data in files.items()}
     parts = {target: _beside(target, token, PART) for target in targets}
-    with _made(folder), _tidied(parts.values()):
+    with ExitStack() as stack:
+        for inner in dict.fromkeys((folder, *(target.parent for target in targets))):
+            stack.enter_context(_made(inner))
+        stack.enter_context(_tidied(parts.values()))
         for target, data in targets.items():
             _refuse_what_is_in_the_way(target)
             try:

@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from functools import partial
+
 import numpy as np
 
 from loftline.errors import Finding, Step, does_nothing
+from loftline.fills.borders import borders
 from loftline.fills.creases import creases
 from loftline.fills.fields import make_fields
 from loftline.fills.fill_lines import FillLines
+from loftline.fills.matched import matched
 from loftline.fills.meander import meander
+from loftline.fills.missed import misses
 from loftline.fills.patterns import PATTERNS
+from loftline.fills.run_on import fitted
 from loftline.fills.straight import family
 from loftline.geometry import pack
-from loftline.project import Project
+from loftline.project import FillSpec, Project
 from loftline.values import Field, Floats, Lines, Panel, Quality
 
 __all__ = ["family", "make_fields", "make_lines", "meander"]
@@ -28,7 +35,7 @@ def make_lines(
     *,
     quality: Quality = "full",
 ) -> Lines:
-    """All quilting lines of a project, in the order of its fills, then its creases.
+    """All quilting lines of a project, in the order of its fills, then borders and creases.
 
     Args:
         project: for the fills' patterns, angles, spacings and the seed.
@@ -38,16 +45,36 @@ def make_lines(
         quality: "quick" for a look while the project is being changed.
 
     Returns:
-        The lines, packed; families are numbered through all fills.
+        The lines, packed; families are numbered through all fills, borders and creases.
     """
     made: list[FillLines] = []
+    specs: list[FillSpec] = []
     for field in fields:
-        spec = project.fills[field.index]
         step("lines", field.index, len(fields))
+        spec, notes = _fitted(project, panel, field)
         # two meanders over each other must not be the same line
         seed = project.seed + _NEXT_SEED * field.index
-        made.append(PATTERNS[spec.pattern](field, spec, seed, quality, step))
-    made.append(creases(panel))
+        maker = PATTERNS[spec.pattern]
+        draw = partial(matched, maker) if field.laid else maker
+        drawn = draw(field, spec, seed, quality, step)
+        made.append(replace(drawn, findings=(*notes, *drawn.findings)))
+        specs.append(spec)
+    sewn_once = borders(panel, frozenset(fill.part for fill in project.fills))
+    lines = _together([*made, sewn_once, creases(panel)], [field.index for field in fields])
+    missed = misses(project, panel, lines, specs)
+    return replace(lines, findings=(*lines.findings, *missed.findings), miss=missed.worst)
+
+
+def _fitted(project: Project, panel: Panel, field: Field) -> tuple[FillSpec, list[Finding]]:
+    """A fill's entry, with the spacing that makes its lines run on where that is asked for."""
+    spec = project.fills[field.index]
+    if spec.match is None or field.laid:
+        return spec, []
+    return fitted(panel, spec, field.index, project.units)
+
+
+def _together(made: list[FillLines], indices: list[int]) -> Lines:
+    """Lines of all designs, of borders and of creases, each line once."""
     curves = [curve for lines in made for curve in lines.curves]
     sizes = [len(lines.curves) for lines in made]
     families = [int(lines.family.max()) + 1 if len(lines.family) else 0 for lines in made]
@@ -60,7 +87,7 @@ def make_lines(
     return Lines(
         points=points,
         starts=starts,
-        fill=np.repeat([*(field.index for field in fields), -1], sizes)[kept],
+        fill=np.repeat([*indices, -1, -1], sizes)[kept],
         family=(np.concatenate([lines.family for lines in made]) + np.repeat(first, sizes))[kept],
         angle=np.concatenate([lines.angle for lines in made])[kept],
         closed=np.concatenate([lines.closed for lines in made])[kept],

@@ -8,6 +8,7 @@ from math import nan
 import numpy as np
 
 from loftline.errors import Finding, Step
+from loftline.fills.around import bent_family
 from loftline.fills.fill_lines import FillLines
 from loftline.fills.spacing import (
     MOST_STRETCH,
@@ -32,6 +33,11 @@ def channel(field: Field, spec: FillSpec, seed: int, _quality: Quality, _step: S
         field = replace(field, centre=spec.start_at)
     if spec.even_ends:
         field, spacing, findings = _even(field, angle, spacing)
+    if spec.at_keep_outs == "bend" and not field.keep_outs.is_empty:
+        offsets = _offsets(field, spec, spacing, seed, 0.0)
+        around = bent_family(field, angle, spacing, offsets)
+        way = nan if around.bent else angle
+        return FillLines.of([around.curves], [way], findings=(*findings, *around.findings))
     if spec.straight and not spec.uneven and spec.paired is None:
         return FillLines.of([family(field, angle, spacing)], [angle], findings=findings)
     if spec.wave_height is None or spec.wave_length is None:

@@ -97,7 +97,20 @@ def hugs_the_edge(points: Floats, field: Field, spacing: float) -> Bools:
     Returns:
         ``(n - 1,)``.
     """
-    edge = field.outline.boundary
+    return runs_beside(points, field.outline.boundary, spacing)
+
+
+def runs_beside(points: Floats, edge: shapely.Geometry, spacing: float) -> Bools:
+    """Which stretches run along any edges, nearer than a quarter of the spacing.
+
+    Args:
+        points: ``(n, 2)`` mm.
+        edge: lines.
+        spacing: mm between lines.
+
+    Returns:
+        ``(n - 1,)``.
+    """
     middle = (points[1:] + points[:-1]) / 2
     spots = np.asarray(shapely.points(middle), dtype=object)
     near = np.asarray(shapely.dwithin(edge, spots, _SHARE_OF_SPACING * spacing))

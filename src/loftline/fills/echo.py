@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import shapely
 from shapely import LinearRing, Polygon
 
 from loftline.errors import Finding, Step
+from loftline.fills.echo_round import rings_round
 from loftline.fills.fill_lines import FillLines
 from loftline.fills.gates import join_rings
 from loftline.fills.levels import Ring, ring_levels
@@ -22,10 +24,15 @@ _WITHIN_MM = 1e-6
 def echo(field: Field, spec: FillSpec, _seed: int, _quality: Quality, step: Step) -> FillLines:
     """Closed lines inside a part: one through all distances, or a ring for each.
 
-    Rings keep half a spacing from the outline of the part and from every keep-out zone, the
-    next ones a whole spacing from the first.
+    Rings keep half a spacing from the finished edge of the part and from every keep-out zone,
+    the next ones a whole spacing from the first: a wide seam takes up none of them. Round one
+    thing they go outward from it, and run off at the edge.
     """
-    ground = only_polygons(shapely.intersection(field.region, field.outline))
+    if field.around is not None:
+        step("echo", 0, 1)
+        return _round_one(field, field.around, spec)
+    edge = field.outline if field.finished is None else field.finished
+    ground = only_polygons(shapely.intersection(field.region, edge))
     lines: list[Floats] = []
     findings: list[Finding] = []
     parts = polygons(ground)
@@ -36,6 +43,16 @@ def echo(field: Field, spec: FillSpec, _seed: int, _quality: Quality, step: Step
             findings.append(_bare(part, spec.spacing))
         lines += _one_line(rings, part, spec.spacing) if spec.joined else _points(rings)
     return FillLines.of([lines], [math.nan], closed=True, findings=findings)
+
+
+def _round_one(field: Field, around: Area, spec: FillSpec) -> FillLines:
+    rings, pieces = rings_round(around, field, spec.spacing)
+    loops = _points(rings)
+    if spec.joined and len(rings) > 1:
+        joined = join_rings(rings, spec.spacing, field.region)
+        loops = joined if _proved(joined, field.region) else loops
+    lines = FillLines.of([[*loops, *pieces]], [math.nan])
+    return replace(lines, closed=np.arange(len(lines.curves)) < len(loops))
 
 
 def _points(rings: list[Ring]) -> list[Floats]:

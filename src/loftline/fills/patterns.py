@@ -10,6 +10,7 @@ from loftline.fills.channel import channel
 from loftline.fills.echo import echo
 from loftline.fills.fill_lines import Maker
 from loftline.fills.grid import grid
+from loftline.fills.motif import motif
 from loftline.fills.rays import rays
 from loftline.fills.spiral import spiral
 from loftline.fills.wandering import wandering
@@ -22,5 +23,6 @@ PATTERNS: Final[Mapping[str, Maker]] = MappingProxyType(
         "echo": echo,
         "spiral": spiral,
         "rays": rays,
+        "motif": motif,
     }
 )

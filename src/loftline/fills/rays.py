@@ -22,6 +22,9 @@ from loftline.values import Field, Floats, Quality
 
 _FIRST = 4
 _MOST_DOUBLINGS = 20
+_BRANCH = 0.6
+"""How far before and beyond its beginning a branch leaves its neighbour and is a ray."""
+_CHORDS = 12
 _STUB = 0.5
 """A piece that shows less than this, in spacings, is a stub and is left out."""
 
@@ -30,12 +33,15 @@ def rays(field: Field, spec: FillSpec, _seed: int, _quality: Quality, step: Step
     """Rays from a point out to the edge of the region, cut by keep-outs.
 
     Four begin near the point; between each two neighbours another begins where there is room
-    for it at the spacing, and so on. A piece that runs mostly along an edge of the part,
-    nearer than a quarter of the spacing, is left out.
+    for it at the spacing, and so on. Joined, the four begin at the point and each other one
+    branches off a neighbour, always two from one place: so nothing ends inside. A piece that
+    runs mostly along an edge of the part, nearer than a quarter of the spacing, is left out.
     """
     step("rays", 0, 1)
     centre = start_of(field, spec)
-    drawn = list(beginnings(centre, spec.spacing, sector_of(field, centre)))
+    sector = sector_of(field, centre)
+    apart = beginnings(centre, spec.spacing, sector)
+    drawn = list(branched(apart, centre, spec.spacing) if spec.joined else apart)
     if not drawn:
         return FillLines.of([[]], [math.nan])
     kept = []
@@ -46,6 +52,45 @@ def rays(field: Field, spec: FillSpec, _seed: int, _quality: Quality, step: Step
         if hugs_the_edge(fine, field, spec.spacing).mean() <= 0.5:
             kept.append(piece)
     return FillLines.of([kept], [math.nan])
+
+
+def branched(apart: Floats, centre: Floats, spacing: float) -> list[Floats]:
+    """Rays that begin on each other: the first four at the centre, the others on a neighbour.
+
+    Of the n rays that a doubling makes, each fourth one gets the new ones on both sides, so
+    where they branch off four lines meet and none ends.
+
+    Args:
+        apart: ``(m, 2, 2)`` rays from :func:`beginnings`.
+        centre: ``(2,)`` mm.
+        spacing: mm, where a ray begins.
+
+    Returns:
+        ``(k, 2)`` each; along them the distance from the centre grows.
+    """
+    out: list[Floats] = []
+    for near, far in apart:
+        way = (near - centre) / np.hypot(*(near - centre))
+        begin = float(np.hypot(*(near - centre)))
+        # of how many evenly spread rays it is one
+        count = round(math.pi / math.asin(min(spacing / (2 * begin), 1.0)))
+        if count <= _FIRST:
+            out.append(np.array([centre, far]))
+            continue
+        turn = math.atan2(way[1], way[0])
+        number = round(turn / (2 * math.pi) * count)
+        host = number + 1 if (number + 1) % 4 == 0 else number - 1
+        angle = 2 * math.pi * host / count
+        beside = np.array([math.cos(angle), math.sin(angle)])
+        root = centre + (begin - _BRANCH * spacing) * beside
+        tip = centre + (begin + _BRANCH * spacing) * way
+        # leaves its neighbour aslant and comes to lie along its own way
+        corner = centre + begin * way
+        t = np.linspace(0, 1, _CHORDS + 1)[:, None]
+        bend = (1 - t) ** 2 * root + 2 * t * (1 - t) * corner + t**2 * tip
+        bend[0] = root
+        out.append(np.concatenate([bend, far[None]]))
+    return out
 
 
 def beginnings(centre: Floats, spacing: float, sector: Sector) -> Floats:

@@ -96,7 +96,7 @@ def _worth_sewing(
 
 def _shared_length(u: Floats, number: Ints, other: Floats, other_number: Ints) -> Floats:
     """How much of each interval lies in the disjoint intervals of the same line number."""
-    if not len(other):
+    if not len(u) or not len(other):
         return np.zeros(len(u))
     order = np.lexsort((other[:, 0], other_number))
     other, other_number = other[order], other_number[order]

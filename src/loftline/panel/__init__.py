@@ -13,6 +13,7 @@ from loftline.panel.closures import keep_outs as make_keep_outs, place_hardware
 from loftline.panel.dart_checks import darts_across_folds, darts_apart, on_darts
 from loftline.panel.darts import make_darts
 from loftline.panel.drawn import drawn_findings, drawn_keep_outs
+from loftline.panel.edge_lengths import check_seams, edge_lengths
 from loftline.panel.faces import closed_faces, closed_size, sewn_faces
 from loftline.panel.ground import edge_way, make_ground, make_sewable, used_run_off
 from loftline.panel.gussets import stand_square
@@ -20,6 +21,7 @@ from loftline.panel.in_seams import in_seams
 from loftline.panel.laid_folds import lay_folds
 from loftline.panel.mates import mates_in_the_way
 from loftline.panel.on_folds import folds_aslant, on_folds
+from loftline.panel.regions import check_echoes, make_regions, region_findings
 from loftline.panel.shapes import Shape, make_shape
 from loftline.panel.standing import standing_size
 from loftline.panel.under import under_parts
@@ -70,6 +72,9 @@ def make_panel(project: Project) -> Panel:
         findings=findings,
     )
     start = closed_edge(project.quilting.from_edge, shape, faults)
+    regions = make_regions(project, shape, faults)
+    check_echoes(project, pieces, zones, regions, faults)
+    check_seams(project.seams, shape, faults)
     if faults:
         raise ProjectError(faults)
     edge, notes = edge_way(
@@ -93,6 +98,7 @@ def make_panel(project: Project) -> Panel:
     findings.extend(on_folds(pieces, shape.folds))
     findings.extend(folds_aslant(shape.folds, shape.outline, pieces))
     findings.extend(_in_pieces(sewable, ground))
+    findings.extend(region_findings(regions, project))
     faces = sewn_faces(square.parts, square.folds, finished)
     return Panel(
         name=project.name,
@@ -124,6 +130,9 @@ def make_panel(project: Project) -> Panel:
         gussets=square.gussets,
         standing=standing_size(spec, faces, shape.folds, darts, finished),
         strap=spec.shape == "strap",
+        edge_lengths=edge_lengths(shape),
+        moves=bag.moves,
+        regions=regions,
     )
 
 

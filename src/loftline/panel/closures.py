@@ -17,7 +17,7 @@ from loftline.panel.mates import meeting, sides_that_part, with_distances
 from loftline.panel.other_halves import closing_of, other_half
 from loftline.panel.places import place_of, places_of
 from loftline.panel.shape import Shape
-from loftline.project import EdgeRow, FootSpec, HardwareSpec, KeepOutSpec, Project
+from loftline.project import EdgeRow, FootSpec, HardwareSpec, KeepOutSpec, Project, RegionSpec
 from loftline.project.limits import MOST_PIECES
 from loftline.trade.hardware import UNKNOWN_FITTED, UNKNOWN_SITS, HardwareKind, look_up
 from loftline.units import format_length, show
@@ -117,7 +117,7 @@ def keep_outs(
         at = None if spec.at is None else place_of(spec.at, shape, f"{where}.at", faults)
         if at is None and spec.shape != "polygon":
             continue
-        outline = _drawn(spec, at or (0.0, 0.0))
+        outline = drawn_outline(spec, at or (0.0, 0.0))
         if not outline.is_valid or outline.area <= 0:
             message = f'the outline of "{spec.name}" crosses itself or holds no area'
             faults.append(Fault(where=f"{where}.points", message=message))
@@ -139,7 +139,8 @@ def keep_outs(
     return tuple(zones)
 
 
-def _drawn(spec: KeepOutSpec, at: Point) -> Polygon:
+def drawn_outline(spec: KeepOutSpec | RegionSpec, at: Point) -> Polygon:
+    """The border of a drawn shape about its centre."""
     if spec.shape == "polygon":
         return Polygon(spec.points or ())
     if spec.shape == "circle":

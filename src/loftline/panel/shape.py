@@ -36,12 +36,17 @@ class Edge:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shape:
-    """An outline and what its kind of panel brings along."""
+    """An outline and what its kind of panel brings along.
+
+    Attributes:
+        lengths: of edges whose length their place alone does not tell, mm.
+    """
 
     outline: Polygon
     parts: tuple[Part, ...] = ()
     folds: tuple[Fold, ...] = ()
     edges: Mapping[str, Edge] = field(default_factory=dict)
+    lengths: Mapping[str, float] = field(default_factory=dict)
 
 
 def rounded_box(width: float, height: float, radius: float) -> Polygon:

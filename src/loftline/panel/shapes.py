@@ -50,8 +50,10 @@ def _folded_pouch(spec: PanelSpec) -> Shape:
     )
     front, back = shapely.box(0, 0, width, lower), shapely.box(0, lower, width, upper)
     body_box = shapely.box(0, 0, width, upper)
+    outline = polygons(shapely.union(body_box, flap_area))[0]
+    round_body = width + 2 * upper + 2 * inset
     return Shape(
-        outline=polygons(shapely.union(body_box, flap_area))[0],
+        outline=outline,
         parts=(
             Part(name="front", area=front),
             Part(name="back", area=back),
@@ -66,6 +68,11 @@ def _folded_pouch(spec: PanelSpec) -> Shape:
             "front edge": Edge(at=(width / 2, 0), inward=(0, 1)),
             "left": Edge(at=(0, body), inward=(1, 0)),
             "right": Edge(at=(width, body), inward=(-1, 0)),
+        },
+        lengths={
+            "left": upper,
+            "right": upper,
+            "flap edge": float(outline.exterior.length) - round_body,
         },
     )
 

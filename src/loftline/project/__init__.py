@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from loftline.project.before_quilting import before_quilting
 from loftline.project.costs_table import CostsSpec
 from loftline.project.cutting_tables import (
     ClothWidthSpec,
@@ -13,10 +14,13 @@ from loftline.project.dart_table import DartSpec
 from loftline.project.drawn import Drawing
 from loftline.project.drawn_table import DrawnSpec
 from loftline.project.edge_row import EdgeRow
-from loftline.project.fill_table import FillSpec
+from loftline.project.fill_changes import changed_fill, work_faults
+from loftline.project.fill_table import PATTERN_KEYS, FillSpec
 from loftline.project.fold_tables import FoldSpec
 from loftline.project.json_schema import json_schema
 from loftline.project.limits import MOST_BYTES
+from loftline.project.motif_files import motif_names
+from loftline.project.motif_tile import Motif
 from loftline.project.panel_tables import (
     EdgePlace,
     HardwareSpec,
@@ -25,7 +29,9 @@ from loftline.project.panel_tables import (
     PanelSpec,
 )
 from loftline.project.reading import parse_project, read_project
+from loftline.project.region_table import RegionSpec
 from loftline.project.schema import Project
+from loftline.project.seam_table import SeamSpec
 from loftline.project.sewing_tables import (
     FORMATS,
     ORDERS,
@@ -40,14 +46,20 @@ from loftline.project.sewing_tables import (
     SpoolSpec,
     ThreadSpec,
 )
+from loftline.project.size_table import GROWS, SizeSpec
+from loftline.project.slugs import slug_of
+from loftline.project.swatch_table import SWATCH_MM, SwatchSpec
 from loftline.project.template import TEMPLATE_SHAPES, template
 from loftline.project.template_panels import DRAWING
 
 __all__ = [
     "DRAWING",
     "FORMATS",
+    "GROWS",
     "MOST_BYTES",
     "ORDERS",
+    "PATTERN_KEYS",
+    "SWATCH_MM",
     "TEMPLATE_SHAPES",
     "ClothWidthSpec",
     "CostsSpec",
@@ -69,15 +81,25 @@ __all__ = [
     "MachineSpec",
     "MateSpec",
     "Material",
+    "Motif",
     "Order",
     "PanelSpec",
     "PocketSpec",
     "Project",
     "QuiltingSpec",
+    "RegionSpec",
+    "SeamSpec",
+    "SizeSpec",
     "SpoolSpec",
+    "SwatchSpec",
     "ThreadSpec",
+    "before_quilting",
+    "changed_fill",
     "json_schema",
+    "motif_names",
     "parse_project",
     "read_project",
+    "slug_of",
     "template",
+    "work_faults",
 ]

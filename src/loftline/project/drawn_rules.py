@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from loftline.project import work
 from loftline.project.drawn import Drawing
 from loftline.project.faults import Slip, listed, nearest
-from loftline.project.fold_tables import part_names
+from loftline.project.fold_tables import part_names, region_names
 from loftline.project.given import Given
 from loftline.units import show
 
@@ -15,11 +15,11 @@ from loftline.units import show
 def drawn(drawing: Drawing, given: Given) -> Iterator[Slip]:
     """Parts that are in the drawing, and no more work than is planned."""
     yield from _folds_and_parts(drawing, given.table("panel"))
-    drawn_parts = [part.name for part in drawing.parts]
+    drawn_parts, regions = [part.name for part in drawing.parts], region_names(given)
     parts = ("all", *drawn_parts, *part_names(given.table("panel")))
     for i, design in enumerate(given.tables("fills")):
         part = design.text("part", "all")
-        if part is not None and part not in parts:
+        if part is not None and part not in parts + regions:
             close = nearest(part, parts)
             hint = f"did you mean {show(close)}? " if close else ""
             has = f"the parts {listed([show(word) for word in parts[:8]], 'and')}"
@@ -38,7 +38,7 @@ def drawn(drawing: Drawing, given: Given) -> Iterator[Slip]:
         "height": high_y - low_y,
         "overhang": given.table("panel").raw("overhang"),
     }
-    keys = ("fills", "quilting", "keep_outs")
+    keys = ("fills", "quilting", "keep_outs", "regions")
     yield from work.capped(Given({"panel": box} | {key: given.raw(key) for key in keys}, "mm"))
 
 

@@ -12,15 +12,19 @@ from loftline.project.faults import Slip, listed
 from loftline.project.given import Given
 from loftline.project.leaves import Leaf, choice, flag, length, number, text
 from loftline.project.list_leaves import POINT, directions
-from loftline.project.not_yet import LATER_PATTERNS
+from loftline.project.match_rules import match_slips
+from loftline.project.meander_table import MEANDER_KEYS, Handwriting, meander_slips
+from loftline.project.motif_table import motif_for, motif_slips
+from loftline.project.motif_tile import LEAST_SIZE_MM, MOST_SIZE_MM, Motif
 from loftline.project.table import Rules, Table
 from loftline.units import Unit, show
 
 _ROUNDING_MM: Final = 1e-9
 
-Pattern = Literal["channel", "grid", "meander", "echo", "spiral", "rays"]
+Pattern = Literal["channel", "grid", "meander", "echo", "spiral", "rays", "motif"]
 
 
+AtKeepOuts = Literal["cut", "bend"]
 Setting = Literal["square", "on point", "diamond", "hanging diamond", "triangle"]
 Point = tuple[float, float]
 
@@ -39,13 +43,14 @@ PATTERN_KEYS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
     {
         "channel": (
             *("angle", "start_at", "even_ends", "uneven", "paired"),
-            *("wave_height", "wave_length"),
+            *("wave_height", "wave_length", "at_keep_outs"),
         ),
         "grid": ("angle", "setting", "start_at"),
-        "meander": (),
-        "echo": ("joined",),
+        "meander": MEANDER_KEYS,
+        "echo": ("joined", "echo_of"),
         "spiral": ("start_at",),
-        "rays": ("start_at",),
+        "rays": ("start_at", "joined"),
+        "motif": ("motif", "size", "angle", "start_at"),
     }
 )
 """Keys that belong to some patterns only; those of all others are refused."""
@@ -64,13 +69,20 @@ def fill_slips(given: Given) -> Iterator[Slip]:
     if pattern is None or pattern not in PATTERN_KEYS:
         return
     yield from _of_others(given, pattern)
+    yield from match_slips(given, pattern)
     angle = given.raw("angle")
+    if pattern in {"channel", "motif"} and isinstance(angle, list | tuple) and len(angle) > 1:
+        what = "channels have" if pattern == "channel" else "a motif has"
+        says = f"found {show(angle)}; {what} one angle, a grid has two or three"
+        yield Slip(("angle",), says)
     if pattern == "channel":
-        if isinstance(angle, list | tuple) and len(angle) > 1:
-            says = f"found {show(angle)}; channels have one angle, a grid has two or three"
-            yield Slip(("angle",), says)
         yield from _waves(given)
         yield from _apart(given)
+        yield from _bent(given)
+    if pattern == "meander":
+        yield from meander_slips(given)
+    if pattern == "motif":
+        yield from motif_slips(given)
     if pattern == "grid" and given.has("setting") and given.has("angle"):
         yield Slip(("setting",), "give setting, or angles of your own, not both")
 
@@ -117,6 +129,16 @@ def _apart(given: Given) -> Iterator[Slip]:
         yield Slip(("start_at",), says)
 
 
+def _bent(given: Given) -> Iterator[Slip]:
+    """Lines that bend round keep-outs are straight and even everywhere else."""
+    if given.text("at_keep_outs") != "bend":
+        return
+    for key, what in (("wave_height", "waves"), ("paired", "pairs"), ("uneven", "uneven lines")):
+        if given.has(key) and given.number(key) != 0:
+            says = f"{what} do not bend round keep-outs; take out {key} or at_keep_outs"
+            yield Slip((key,), says)
+
+
 def _start() -> Leaf:
     """The word ``centre`` or a place."""
 
@@ -139,8 +161,18 @@ class FillSpec(Table):
     part: Annotated[str, text()] = Field(
         "all", description="part it covers: all, or a part by its name, such as front, back or flap"
     )
-    pattern: Annotated[Pattern, choice(*get_args(Pattern), later=LATER_PATTERNS)] = Field(
+    pattern: Annotated[Pattern, choice(*get_args(Pattern))] = Field(
         description="the quilting design"
+    )
+    size: Annotated[float | None, length(least=LEAST_SIZE_MM, most=MOST_SIZE_MM)] = Field(
+        None,
+        description="motif: how high its tile is, the width goes with it; by default as it is "
+        "drawn",
+    )
+    motif: Annotated[Motif | None, text()] = Field(
+        None,
+        description="motif: which one, by its name; or a drawing of your own, an SVG file beside "
+        "the project file or in a folder beside it",
     )
     setting: Annotated[Setting | None, choice(*get_args(Setting))] = Field(
         None,
@@ -153,20 +185,67 @@ class FillSpec(Table):
         alias="angle",
         validate_default=True,
         description="direction of the lines in degrees from x, counter-clockwise; a grid takes "
-        "one (its second family stands square to it) or a list of two or three",
+        "one (its second family stands square to it) or a list of two or three; a motif's rows "
+        "lie at 0 unless it is given",
     )
     spacing: Annotated[float, length(least=1, most=1000)] = Field(
-        12.0, description="distance between neighbouring lines"
+        12.0,
+        validate_default=True,
+        description="distance between neighbouring lines; a motif has its own",
+    )
+
+    spacing_to: Annotated[float | None, length(least=1, most=1000)] = Field(
+        None,
+        description="meander: the spacing grows or shrinks evenly across the part, to this at its "
+        "far end; from a third of the spacing to three times as much",
+    )
+    spacing_towards: Annotated[float, number(least=-360, most=360)] = Field(
+        0.0,
+        description="meander: the direction in which the far end lies, degrees from x, "
+        "counter-clockwise",
+    )
+    handwriting: Annotated[Handwriting, choice(*get_args(Handwriting))] = Field(
+        "plain",
+        description="meander: plain never crosses itself; loops makes a small loop every now and "
+        "then, and lies a third wider to leave them room",
+    )
+    entry: Annotated[Point | None, POINT] = Field(
+        None,
+        description="meander: one line from here to the exit, instead of a closed one; the "
+        "nearest place of the edge is taken",
+    )
+    exit: Annotated[Point | None, POINT] = Field(
+        None, description="meander: where the line from the entry ends, on the edge"
     )
 
     start_at: Annotated[Point | Literal["centre"], _start()] = Field(
         "centre",
         description="channel, grid: a line passes there, or the middle of a pair; spiral, rays: "
-        "their centre. The word centre, of the part, or a place [x, y]",
+        "their centre; motif: the middle of a tile. The word centre, of the part, or a place "
+        "[x, y]",
     )
     joined: Annotated[bool, flag()] = Field(
         default=True,
-        description="echo: one line through all distances; false: a ring for each",
+        description="echo: one line through all distances; false: a ring for each. Rays: each "
+        "branches off a neighbour, which saves thread cuts; false: it begins by itself",
+    )
+    match: Annotated[Literal["closed", "spacing"] | None, choice("closed", "spacing")] = Field(
+        None,
+        description="closed: drawn on the bag as its front is seen when it is closed, angle and "
+        "all, so that lines run on from the flap to the front, over folds as bent lines, and "
+        "round the side seams; spacing, channel and grid: the spacing is changed by at most 5 % "
+        "so that lines drawn over the flat panel run on from the flap to the front",
+    )
+    at_side_seam: Annotated[Literal["chevron", "straight"], choice("chevron", "straight")] = Field(
+        "chevron",
+        description='match = "closed": how lines go on from front to back: chevron, mirrored; '
+        "straight, channel: on round the bag, and straight over its folds; for that the spacing "
+        "is changed by at most 5 % and the angle by at most 2 degrees",
+    )
+    echo_of: Annotated[str | None, text()] = Field(
+        None,
+        description="echo: round a piece of hardware, a keep-out or a region, by its name, "
+        "instead of inside the outline",
     )
     even_ends: Annotated[bool, flag()] = Field(
         default=False,
@@ -188,6 +267,33 @@ class FillSpec(Table):
     wave_length: Annotated[float | None, length(least=5)] = Field(
         None, description="channel: from one crest of a wave to the next"
     )
+
+    at_keep_outs: Annotated[AtKeepOuts, choice(*get_args(AtKeepOuts))] = Field(
+        "cut",
+        description="channel: what lines do where they meet a keep-out: cut ends them there and "
+        "goes on behind it, bend leads them round it",
+    )
+
+    @classmethod
+    def prepare(cls, given: dict[str, object]) -> None:
+        """A motif stands upright unless it is turned."""
+        if given.get("pattern") == "motif":
+            given.setdefault("angle", 0)
+
+    @field_validator("motif")
+    @classmethod
+    def _drawn(cls, value: object, info: ValidationInfo) -> Motif | None:
+        """The drawing, in the size wanted; the key itself was read as words."""
+        if not isinstance(value, str) or info.data.get("pattern") != "motif":
+            return None
+        return motif_for(value, info.data.get("size"), info)
+
+    @field_validator("spacing")
+    @classmethod
+    def _as_drawn(cls, value: float, info: ValidationInfo) -> float:
+        """Of a motif the mean distance between its lines."""
+        motif: Motif | None = info.data.get("motif")
+        return value if motif is None else motif.apart
 
     @field_validator("angles")
     @classmethod

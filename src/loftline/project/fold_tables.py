@@ -159,3 +159,9 @@ def part_names(panel: Given) -> tuple[str, ...]:
     own = OWN_PARTS.get(panel.text("shape") or "", ())
     given = (entry.text("name") for entry in panel.tables("parts"))
     return (*own, *(name for name in given if name))
+
+
+def region_names(project: Given) -> tuple[str, ...]:
+    """Names of the regions of a raw project."""
+    names = (entry.text("name") for entry in project.tables("regions"))
+    return tuple(dict.fromkeys(name for name in names if name))

@@ -37,6 +37,10 @@ class Given:
         """Whether the key is written."""
         return self._raw.get(key) is not None
 
+    def items(self) -> dict[str, object]:
+        """All keys with their values as they are written; a copy."""
+        return dict(self._raw)
+
     def raw(self, key: str) -> object:
         """The value as it is written."""
         return self._raw.get(key)

@@ -29,6 +29,7 @@ from loftline.project.panel_tables import (
     MateSpec,
     PanelSpec,
 )
+from loftline.project.region_table import RegionSpec
 from loftline.project.schema import Project
 from loftline.project.sewing_tables import (
     FootSpec,
@@ -39,6 +40,7 @@ from loftline.project.sewing_tables import (
     SpoolSpec,
     ThreadSpec,
 )
+from loftline.project.size_table import SizeSpec
 from loftline.project.table import Table
 
 Schema = dict[str, Any]
@@ -63,6 +65,8 @@ _MODELS: Final[tuple[type[Table], ...]] = (
     PanelSpec,
     PocketSpec,
     QuiltingSpec,
+    RegionSpec,
+    SizeSpec,
     SpoolSpec,
     ThreadSpec,
 )
@@ -86,6 +90,7 @@ def json_schema() -> Schema:
     _one_way_only(defs)
     _by_shape(defs["PanelSpec"], rules.PANEL_KEYS)
     _by_shape(defs["KeepOutSpec"], rules.KEEP_OUT_KEYS)
+    _by_shape(defs["RegionSpec"], rules.KEEP_OUT_KEYS)
     _by_fold(schema)
     _by_fold_name(defs)
     return {
@@ -186,7 +191,8 @@ def _one_way_only(defs: dict[str, Schema]) -> None:
     ]
     every = {key for own in PATTERN_KEYS.values() for key in own}
     defs["FillSpec"]["allOf"] = [
-        _when("pattern", ["channel"], {"properties": {"angle": {"maxItems": 1}}}),
+        _when("pattern", ["channel", "motif"], {"properties": {"angle": {"maxItems": 1}}}),
+        _when("pattern", ["motif"], {"properties": {"spacing": False}, "required": ["motif"]}),
         *(
             _when(
                 "pattern", [pattern], {"properties": dict.fromkeys(sorted(every - {*own}), False)}

@@ -11,17 +11,11 @@ from typing import Final
 
 LATER_KEYS: Final[Mapping[tuple[str, str], str]] = MappingProxyType(
     {
-        ("", "seams"): "seams are not reckoned yet; take this list out",
-        ("", "sizes"): "several sizes in one file are not read yet; write one file for each size",
         ("machine", "held"): "how the panel is held in the hoop is not reckoned yet; "
         "take this key out",
     }
 )
 """Keys by (table, key), each with what to do instead."""
-
-LATER_PATTERNS: Final[Mapping[str, str]] = MappingProxyType(
-    {"motif": "motif is not drawn yet; use another design, such as channel, meander or echo"}
-)
 
 LATER_SIDES: Final[Mapping[str, str]] = MappingProxyType(
     {"back": 'sewing from the back is not planned yet; use "outer"'}

@@ -161,6 +161,12 @@ class PanelSpec(Table):
         """What the drawing holds, when the shape is one."""
         return self._drawing
 
+    def redrawn(self, drawing: Drawing) -> Self:
+        """The same panel with another drawing."""
+        other = self.model_copy()
+        other._drawing = drawing  # noqa: SLF001 - its own
+        return other
+
     @model_validator(mode="after")
     def _read_drawing(self, info: ValidationInfo) -> Self:
         if self.shape == "file" and self.file is not None and self._drawing is None:
@@ -195,7 +201,7 @@ def _read_place(value: object, units: Unit) -> object:
     )
 
 
-_PLACE = Leaf(_read_place, {"anyOf": [POINT.schema, {"type": "object"}]})
+PLACE = Leaf(_read_place, {"anyOf": [POINT.schema, {"type": "object"}]})
 
 
 def _read_places(value: object, units: Unit) -> object:
@@ -226,7 +232,7 @@ class MateSpec(Table):
         description="the part it lies on, where more than one lies over the first half; by "
         "default the next one outside, else the next one inside",
     )
-    at: Annotated[Point | EdgePlace | None, _PLACE] = Field(
+    at: Annotated[Point | EdgePlace | None, PLACE] = Field(
         None,
         description="its centre, where it is placed by hand: [x, y] or "
         '{ from = "front edge", distance = 32 }; it is checked that both halves meet',
@@ -303,7 +309,7 @@ class KeepOutSpec(Table):
     shape: Annotated[KeepOutShape, choice("circle", "rectangle", "polygon")] = Field(
         description="shape of the hard edge"
     )
-    at: Annotated[Point | EdgePlace | None, _PLACE] = Field(
+    at: Annotated[Point | EdgePlace | None, PLACE] = Field(
         None, description="centre of a circle or rectangle"
     )
     diameter: _Size = Field(None, description="of a circle")

@@ -6,7 +6,7 @@ import os
 import re
 import stat
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from types import MappingProxyType
 from typing import Final, NoReturn
@@ -17,9 +17,12 @@ from loftline.errors import Fault, ProjectError
 from loftline.project.drawn import MOST_DRAWING_BYTES, Refusal
 from loftline.project.drawn_table import Files
 from loftline.project.faults import in_file_order, slips_of
-from loftline.project.limits import MOST_BYTES
+from loftline.project.limits import MOST_BYTES, MOST_FILLS
+from loftline.project.motif_files import is_own_file
 from loftline.project.schema import Project
 from loftline.units import safe, show
+
+_LONGEST_NAME: Final = 100
 
 # TOML parsers take time quadratic in the number of dots of one key.
 _DEEP_KEY: Final = re.compile(
@@ -47,7 +50,7 @@ _MEANINGS: Final = (
     ("Expected ']'", "the bracket of [table] is not closed"),
 )
 _HEADER: Final = re.compile(
-    r"\s*\[{1,2}\s*(hardware|keep_outs|fills|panel\.(?:darts|folds|parts)|cutting\.pockets)\s*\]"
+    r"\s*\[{1,2}\s*(hardware|keep_outs|fills|regions|seams|sizes|panel\.(?:darts|folds|parts)|cutting\.pockets)\s*\]"
 )
 _CURLY: Final = re.compile(r"[\u201c-\u201f\u2018\u2019]")
 _COMMA: Final = re.compile(r"=\s*([0-9]{1,9}),([0-9]{1,9})\s*(?:#|$)")
@@ -58,7 +61,7 @@ def read_project(path: str | os.PathLike[str]) -> Project:
     """Read and check a project file.
 
     Args:
-        path: a TOML file of at most 2 MB; a drawing it names lies beside it.
+        path: a TOML file of at most 2 MB; drawings it names lie beside it.
 
     Raises:
         ProjectError: with every fault of the file; nothing else.
@@ -74,7 +77,7 @@ def parse_project(
 
     Args:
         data: what a TOML parser returns; left as it is.
-        files: the drawing that ``panel.file`` names, as bytes by that name.
+        files: drawings that ``panel.file`` and motifs name, as bytes by that name.
 
     Returns:
         The project, lengths in mm and angles in degrees.
@@ -104,21 +107,33 @@ def _parse(data: Mapping[str, object], files: Files) -> Project:
 
 
 def _drawings(data: Mapping[str, object], folder: Path) -> Files:
-    """The drawing that a project names, or why it cannot be read."""
-    panel = data.get("panel")
-    name = panel.get("file") if isinstance(panel, Mapping) else None
-    if not isinstance(name, str) or not isinstance(panel, Mapping) or panel.get("shape") != "file":
-        return {}
-    name = " ".join(name.split())
-    try:
-        if not name or len(name) > 100 or "\0" in name:
-            return {}
-        plain = PurePosixPath(name.replace("\\", "/"))
-        if plain.is_absolute() or PureWindowsPath(name).drive or ".." in plain.parts:
-            _refuse("should lie beside the project file, or in a folder beside it")
-        return {name: _read_bytes(folder / plain, MOST_DRAWING_BYTES, "drawing")}
-    except ProjectError as error:
-        return {name: Refusal("file", error.faults[0].message)}
+    """The drawings that a project names, or why one cannot be read."""
+    found: dict[str, bytes | Refusal] = {}
+    for raw in _named(data):
+        name = " ".join(raw.split())
+        if not name or len(name) > _LONGEST_NAME or "\0" in name or name in found:
+            continue
+        try:
+            plain = PurePosixPath(name.replace("\\", "/"))
+            if plain.is_absolute() or PureWindowsPath(name).drive or ".." in plain.parts:
+                _refuse("should lie beside the project file, or in a folder beside it")
+            found[name] = _read_bytes(folder / plain, MOST_DRAWING_BYTES, "drawing")
+        except ProjectError as error:
+            found[name] = Refusal("file", error.faults[0].message)
+    return found
+
+
+def _named(data: Mapping[str, object]) -> Iterator[str]:
+    """Names of drawings: of the panel, and of motifs of a maker's own."""
+    panel, fills = data.get("panel"), data.get("fills")
+    if isinstance(panel, Mapping) and panel.get("shape") == "file":
+        name = panel.get("file")
+        if isinstance(name, str):
+            yield name
+    for fill in fills[:MOST_FILLS] if isinstance(fills, list) else ():
+        name = fill.get("motif") if isinstance(fill, Mapping) else None
+        if isinstance(name, str) and is_own_file(name.strip()):
+            yield name
 
 
 def _read_text(path: str | os.PathLike[str]) -> str:

@@ -8,7 +8,7 @@ from types import MappingProxyType
 from typing import Final
 
 from loftline.project.faults import Slip, listed, nearest
-from loftline.project.fold_tables import FOLDABLE, fold_slips, part_names
+from loftline.project.fold_tables import FOLDABLE, fold_slips, part_names, region_names
 from loftline.project.given import Given
 from loftline.project.limits import CLOTH_EDGE_MM, LEAST_RUN_OFF_MM
 from loftline.project.size_rules import size_slips
@@ -155,9 +155,10 @@ def spool(given: Given) -> Iterator[Slip]:
 
 def layers(given: Given) -> Iterator[Slip]:
     """What only the outer fabric can have."""
-    for key in ("keeps_holes", "heat"):
-        if given.table("foam").has(key):
-            yield Slip(("foam", key), "is said of the outer fabric only; put it in layers.outer")
+    for layer in ("foam", "lining"):
+        for key in ("keeps_holes", "heat"):
+            if given.table(layer).has(key):
+                yield Slip((layer, key), "is said of the outer fabric only; put it in layers.outer")
 
 
 def machine(given: Given) -> Iterator[Slip]:
@@ -205,8 +206,9 @@ def _by_shape(given: Given) -> Iterator[Slip]:
     shape = given.table("panel").text("shape")
     if shape not in PANEL_KEYS or shape == "file":  # what it has is known once it is read
         return
-    parts = ("all", *part_names(given.table("panel")))
-    flat = len(parts) == 1 and not given.table("panel").has("folds")
+    drawn = region_names(given)
+    parts = ("all", *part_names(given.table("panel")), *drawn)
+    flat = len(parts) == 1 + len(drawn) and not given.table("panel").has("folds")
     for i, piece in enumerate(given.tables("hardware")):
         if (piece.raw("mate") is True or isinstance(piece.raw("mate"), Mapping)) and flat:
             says = f"the panel is {_article(shape)} without folds; "
@@ -220,10 +222,12 @@ def _by_shape(given: Given) -> Iterator[Slip]:
         part = design.text("part", "all")
         if part and part not in parts:
             close = nearest(part, parts)
-            hint = f"did you mean {show(close)}? A" if close and not flat else "a"
+            hint = f"did you mean {show(close)}? A" if close and (drawn or not flat) else "a"
             words = listed([show(word) for word in parts], "and")
             says = f"found {show(part)}; {hint} {shape} has the parts {words}"
-            if flat:
+            if drawn:
+                says = f"found {show(part)}; {hint} fill covers {words}"
+            elif flat:
                 says = f'found {show(part)}; {_article(shape)} has no parts, only "all"'
             yield Slip(("fills", i, "part"), says)
 

@@ -1,20 +1,19 @@
 """The project file as frozen models: lengths in mm, angles in degrees.
 
-Field names are the file's keys but for ``EdgePlace.from_`` (key ``from``) and
-``FillSpec.angles`` (key ``angle``). Rules that look at several keys are in
-:mod:`loftline.project.rules`.
+Field names are the file's keys but for ``EdgePlace.from_`` (key ``from``),
+``FillSpec.angles`` (key ``angle``) and ``Project.school_class`` (key ``class``). Rules that
+look at several keys are in :mod:`loftline.project.rules`.
 """
 
 from __future__ import annotations
 
-import re
-import unicodedata
 from collections.abc import Iterable, Mapping
 from typing import Annotated, ClassVar, Self
 
 from pydantic import Field, model_validator
 
 from loftline.project import rules, work
+from loftline.project.class_table import ClassSpec
 from loftline.project.costs_table import CostsSpec
 from loftline.project.cutting_tables import CuttingSpec
 from loftline.project.drawn_rules import drawn
@@ -24,7 +23,13 @@ from loftline.project.given import Given
 from loftline.project.leaves import Entries, choice, text, whole
 from loftline.project.limits import MOST_COPIES, MOST_FILLS, MOST_PIECES
 from loftline.project.panel_tables import HardwareSpec, KeepOutSpec, PanelSpec
+from loftline.project.region_table import MOST_REGIONS, RegionSpec, region_slips
+from loftline.project.seam_table import MOST_SEAMS, SeamSpec, seam_slips
 from loftline.project.sewing_tables import LayersSpec, MachineSpec, QuiltingSpec, ThreadSpec
+from loftline.project.size_table import MOST_SIZES, SizeSpec, bags_in_all, size_slips, too_large
+from loftline.project.sizes import scaled_drawing, sized
+from loftline.project.slugs import slug_of
+from loftline.project.swatch_table import SwatchSpec, told_twice
 from loftline.project.table import Rules, Table
 from loftline.units import Unit
 
@@ -32,6 +37,10 @@ from loftline.units import Unit
 def _between_tables(given: Given) -> Iterable[Slip]:
     yield from rules.project(given)
     yield from work.capped(given)
+    yield from seam_slips(given)
+    yield from told_twice(given)
+    yield from region_slips(given)
+    yield from size_slips(given)
 
 
 class Project(Table):
@@ -46,7 +55,9 @@ class Project(Table):
     units: Annotated[Unit, choice("mm", "cm", "in")] = Field(
         "mm", description="unit of bare numbers; a text carries its own"
     )
-    copies: Annotated[int, whole(1, MOST_COPIES)] = Field(1, description="equal bags to make")
+    copies: Annotated[int, whole(1, MOST_COPIES)] = Field(
+        1, description="equal bags to make; with sizes it is their sum"
+    )
     seed: Annotated[int, whole(0, 2**32 - 1)] = Field(
         0, description="for what wanders: the same seed gives the same lines"
     )
@@ -56,6 +67,11 @@ class Project(Table):
     ] = Field((), description="hardware on the panel, at most 500 pieces")
     keep_outs: Annotated[tuple[KeepOutSpec, ...], Entries(MOST_PIECES, noun="keep-outs")] = Field(
         (), description="drawn zones that no needle may enter, at most 500"
+    )
+    regions: Annotated[tuple[RegionSpec, ...], Entries(MOST_REGIONS, noun="regions")] = Field(
+        (),
+        description="drawn pieces of the panel that have quilting designs of their own, at most "
+        "50; where two lie over each other, the later one is on top",
     )
     fills: Annotated[tuple[FillSpec, ...], Entries(MOST_FILLS, least=1, noun="fills")] = Field(
         description="quilting designs, 1 to 50"
@@ -70,10 +86,30 @@ class Project(Table):
     cutting: CuttingSpec | None = Field(
         None, description="what is cut from which cloth; without it no cutting list is made"
     )
+    seams: Annotated[tuple[SeamSpec, ...], Entries(MOST_SEAMS, noun="seams")] = Field(
+        (),
+        description="seams of the whole bag, at most 100: changes to those that its shape brings "
+        "along, and others",
+    )
+    sizes: Annotated[tuple[SizeSpec, ...], Entries(MOST_SIZES, noun="sizes")] = Field(
+        (),
+        description="sizes of the bag, at most 24, each planned by itself; only the panel grows, "
+        "never hardware, seam allowance, clearance, spacing or stitch",
+    )
+    school_class: ClassSpec | None = Field(
+        None, alias="class", description="a class that sews the bag, for its time"
+    )
+    swatch: SwatchSpec | None = Field(None, description="what was measured on a sewn test piece")
 
     @classmethod
     def prepare(cls, given: dict[str, object]) -> None:
-        """Give names to what has none: its kind or ``keep-out``, and its place in the list."""
+        """Give names to what has none: its kind or ``keep-out``, and its place in the list.
+
+        With sizes, ``copies`` is the number of bags of all of them.
+        """
+        together = bags_in_all(Given(given, "mm"))
+        if together is not None and together <= MOST_COPIES:
+            given.setdefault("copies", together)
         taken = {
             entry.text("name")
             for key in ("hardware", "keep_outs")
@@ -87,11 +123,25 @@ class Project(Table):
     @model_validator(mode="after")
     def _fits_the_drawing(self) -> Self:
         """What only shows once the drawing is read."""
+        if any(fill.motif is not None for fill in self.fills):
+            slips = list(work.capped(Given(self, "mm")))
+            if slips:
+                raise as_validation_error(slips)
         if self.panel.drawing is not None:
             slips = list(drawn(self.panel.drawing, Given(self, "mm")))
+            for i, size in enumerate(self.sizes):
+                scale = size.scale or 1.0
+                slips += too_large(max(self.panel.drawing.outline.bounds), scale, i, self.units)
+                grown = scaled_drawing(self.panel.drawing, scale)
+                more = [slip for slip in drawn(grown, Given(self, "mm")) if slip not in slips]
+                slips += [Slip(("sizes", i, "scale"), slip.says) for slip in more]
             if slips:
                 raise as_validation_error(slips)
         return self
+
+    def sized(self) -> tuple[tuple[str, Project], ...]:
+        """Each size by its name, as a project of its own; itself alone where it has no sizes."""
+        return sized(self)
 
     @property
     def slug(self) -> str:
@@ -100,10 +150,7 @@ class Project(Table):
         ASCII letters, digits and hyphens only, never empty, at most 60 long, and no name
         that some systems keep for devices.
         """
-        plain = unicodedata.normalize("NFKD", self.name.casefold())
-        ascii_only = plain.encode("ascii", "ignore").decode("ascii")
-        stem = re.sub(r"[^a-z0-9]+", "-", ascii_only)[:60].strip("-") or "panel"
-        return f"{stem}-panel" if re.fullmatch(r"con|prn|aux|nul|(com|lpt)[0-9]", stem) else stem
+        return slug_of(self.name, "panel")
 
 
 def _named(key: str, index: int, entry: object, taken: set[str | None]) -> object:

@@ -78,6 +78,12 @@ class QuiltingSpec(Table):
         description="how much the panel shrinks by quilting, in percent, measured on a swatch: "
         "every zone reaches farther by this share of its distance from the panel's centre",
     )
+    allow_for_draw_in: Annotated[bool, flag()] = Field(
+        default=False,
+        description="draw everything larger by the expected draw-in, so that outline, lines and "
+        "hardware are right once the panel has shrunk; the draw-in is that of the swatch, of "
+        "draw_in, or by the distance between lines",
+    )
     sewn_from: Annotated[Literal["outer"], choice("outer", later=LATER_SIDES)] = Field(
         "outer", description="the side that lies up while quilting"
     )
@@ -140,6 +146,17 @@ class ThreadSpec(Table):
 
     needle: SpoolSpec = Field(SpoolSpec(), description="thread on top")
     bobbin: SpoolSpec = Field(SpoolSpec(), description="thread below")
+    sewing: SpoolSpec = Field(
+        SpoolSpec(), description="thread for the seams of the bag, above and below"
+    )
+    needle_share: Annotated[
+        float, number(least=0, most=1, hint=": it is a share, 0.5 for a balanced stitch")
+    ] = Field(
+        0.5,
+        description="share of the thread through the layers that the needle thread gives: 0.5 "
+        "where both lock half-way, more where they lock towards the underside, as a thick needle "
+        "thread over a thin bobbin thread does",
+    )
     waste: Annotated[
         float, number(least=0, most=1, hint=": it is a share, such as 0.15 for 15 %")
     ] = Field(0.15, description="share added for ends and losses")
@@ -148,7 +165,7 @@ class ThreadSpec(Table):
 class LayerSpec(Table):
     """One layer of the panel."""
 
-    table: ClassVar[str] = "outer or foam"
+    table: ClassVar[str] = "outer, foam or lining"
 
     kind: Annotated[str, text()] = Field(description='what it is, such as "cotton canvas"')
     thickness: Annotated[float | None, length(over=0, most=50)] = Field(
@@ -170,6 +187,7 @@ class LayersSpec(Table):
 
     outer: LayerSpec = Field(LayerSpec(kind="cotton canvas"), description="outer fabric")
     foam: LayerSpec = Field(LayerSpec(kind="foam"), description="foam, fleece or batting")
+    lining: LayerSpec = Field(LayerSpec(kind="cotton"), description="lining")
     sewn_thickness: Annotated[float | None, length(over=0, most=50)] = Field(
         None, description="thickness inside the drawn-down stitch, measured on a swatch"
     )
@@ -183,7 +201,7 @@ class LayersSpec(Table):
     @classmethod
     def prepare(cls, given: dict[str, object]) -> None:
         """A layer whose kind is not said is of the usual kind."""
-        for key in ("outer", "foam"):
+        for key in ("outer", "foam", "lining"):
             layer = given.get(key)
             if isinstance(layer, Mapping) and "kind" not in layer:
                 given[key] = {"kind": cls.model_fields[key].default.kind, **layer}

@@ -15,6 +15,8 @@ from loftline.project.limits import (
     MOST_POINTS_IN_ALL,
     MOST_STITCHES,
 )
+from loftline.project.motif_tile import Motif
+from loftline.project.region_table import region_area
 from loftline.project.rules import stitch_length_of
 from loftline.units import Unit, format_length
 
@@ -25,6 +27,7 @@ def capped(given: Given) -> Iterator[Slip]:
     holes = given.table("panel").raw("holes")
     outlines += list(holes) if isinstance(holes, list | tuple) else []
     outlines += [entry.raw("points") for entry in given.tables("keep_outs")]
+    outlines += [entry.raw("points") for entry in given.tables("regions")]
     outlines += [entry.raw("points") for entry in given.table("panel").tables("darts")]
     corners = sum(len(outline) for outline in outlines if isinstance(outline, list | tuple))
     if corners > MOST_POINTS_IN_ALL:
@@ -36,15 +39,25 @@ def capped(given: Given) -> Iterator[Slip]:
         return
     stitches_left, crossings_left = float(MOST_STITCHES), float(MOST_CROSSINGS)
     for i, design in enumerate(given.tables("fills")):
-        area = _area(given.table("panel"), design.text("part", "all"))
+        part = design.text("part", "all")
+        area = _area(given.table("panel"), part)
+        own = region_area(given, part)
+        if own is not None:
+            area = own if area is None else min(area, own)
         spacing = design.length("spacing", 12.0)
-        if area is None or spacing is None or not 1 <= spacing <= 1000:
+        motif, drawn = design.raw("motif"), design.text("pattern") == "motif"
+        if drawn and not isinstance(motif, Motif):
+            # how dense it is shows once its drawing is read
+            continue
+        if area is None or spacing is None or not (drawn or 1 <= spacing <= 1000):
             continue
         families, pairs = _families(design)
         stitches = families * area / spacing / stitch
         crossings = pairs * area / spacing**2
         if stitches > stitches_left or crossings > crossings_left:
-            yield Slip(("fills", i, "spacing"), _too_much(stitches, crossings, spacing, given))
+            high = motif.height if isinstance(motif, Motif) else None
+            says = _too_much(stitches, crossings, spacing, given, high)
+            yield Slip(("fills", i, "size" if drawn else "spacing"), says)
             continue
         stitches_left -= stitches
         crossings_left -= crossings
@@ -66,7 +79,7 @@ def _pieces(given: Given) -> Iterator[Slip]:
 
 
 def _families(design: Given) -> tuple[float, int]:
-    """Families of lines, and pairs of families that cross; a meander winds as often as that."""
+    """Families of lines, and pairs of families that cross; others wind as often."""
     raw = design.raw("angle") if design.has("angle") else design.raw("angles")
     written = len(raw) if isinstance(raw, list | tuple) else 1
     families = 1
@@ -74,7 +87,8 @@ def _families(design: Given) -> tuple[float, int]:
         setting = SETTINGS.get(design.text("setting") or "")
         families = len(setting) if setting else min(max(2, written), 3)
     pairs = families * (families - 1) // 2
-    return families * _lengthened(design), 1 if design.text("pattern") == "meander" else pairs
+    winds = design.text("pattern") in {"meander", "motif"}
+    return families * _lengthened(design), 1 if winds else pairs
 
 
 def _lengthened(design: Given) -> float:
@@ -87,17 +101,20 @@ def _lengthened(design: Given) -> float:
     return waved * (2.0 if design.has("paired") else 1.0)
 
 
-def _too_much(stitches: float, crossings: float, spacing: float, given: Given) -> str:
-    """Sentence that names the work, the cap and a spacing that keeps well within it."""
+def _too_much(
+    stitches: float, crossings: float, spacing: float, given: Given, high: float | None
+) -> str:
+    """Sentence that names the work, the cap and a spacing, or height, that keeps well within it."""
     factor = max(stitches / MOST_STITCHES, math.sqrt(crossings / MOST_CROSSINGS), 1.0)
-    wider = format_length(math.ceil(spacing * factor), given.units)
+    wider = format_length(math.ceil((high or spacing) * factor), given.units)
+    mend = "space the lines wider" if high is None else "make the motif larger"
     asked = f"{_count(stitches)} stitches"
     if crossings > 0:
         asked += f" and {_count(crossings)} crossings or bends"
     held = f"{_count(MOST_STITCHES)} stitches and {_count(MOST_CROSSINGS)} crossings"
     return (
         f"{format_length(spacing, given.units)} over this panel asks for about {asked}; all fills "
-        f"of a plan may have {held} together: space the lines wider, {wider} for this fill alone"
+        f"of a plan may have {held} together: {mend}, {wider} for this fill alone"
     )
 
 

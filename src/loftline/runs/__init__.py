@@ -8,20 +8,21 @@ from dataclasses import replace
 from loftline.errors import Step, does_nothing
 from loftline.runs.costs import BY_HAND, BY_MACHINE, Costs, costs_of
 from loftline.runs.freely import (
-    ALIKE,
     FULL,
+    LESS_EFFORT,
     QUICK,
     Freely,
     least_runs,
     plan_fewest,
     plan_freely,
 )
-from loftline.runs.laying import Priced, as_runs, no_runs, price
+from loftline.runs.laying import Priced, Walk, as_runs, no_runs, price
 from loftline.runs.network import make_network
-from loftline.runs.orders import RULES, Practice, plan_by_habit
+from loftline.runs.orders import RULES, Habitual, Practice, plan_by_habit
 from loftline.runs.planning import Walks, plan_network
+from loftline.runs.turning import weigh_turns
 from loftline.runs.view import to_networkx
-from loftline.values import Habit, Lines, Network, Runs
+from loftline.values import Floats, Habit, Lines, Network, Runs
 
 __all__ = [
     "BY_HAND",
@@ -110,10 +111,10 @@ def plan_orders(
                 free.priced, network=network, least_cost=free.least_cost, optimal=free.optimal
             )
         elif order == "fewest cuts":
-            few = plan_fewest(network, free.priced, seed, step, practice)
+            few, least = plan_fewest(network, free, seed, step, turn_cost, practice, effort)
             habit = Habit(
                 order=order,
-                least_cost=min(free.least_cost, few.cost),
+                least_cost=least,
                 optimal=few is free.priced and free.optimal,
                 free_cost=free.priced.cost,
                 least_runs=least_runs(network),
@@ -122,17 +123,41 @@ def plan_orders(
         elif lines is None:
             raise ValueError(f"the order {order!r} needs the lines")
         else:
-            habitual = plan_by_habit(network, lines, order, practice, seed=seed, step=step)
-            chosen = price(network, habitual.walks)
+            chosen, least = _by_habit(
+                network, lines, order, practice, turn_cost, effort, seed, step
+            )
             habit = Habit(
                 order=order,
-                least_cost=max(free.least_cost, habitual.least_cost),
-                optimal=habitual.optimal,
+                least_cost=max(free.least_cost, least),
+                optimal=False,
                 free_cost=free.priced.cost,
             )
             runs = _beside(chosen, habit, network, free)
         found.append(replace(runs, turn_cost=turn_cost))
     return found
+
+
+def _by_habit(
+    network: Network,
+    lines: Lines,
+    order: str,
+    practice: Practice,
+    turn_cost: float,
+    effort: float,
+    seed: int,
+    step: Step,
+) -> tuple[Priced, float]:
+    """The plan of a habit, with its turns weighed, and the least cost proved for the habit."""
+
+    def planned(of: Network, effort: float) -> Habitual:
+        return plan_by_habit(of, lines, order, practice, effort=effort, seed=seed, step=step)
+
+    def other(cost: Floats, ends: Floats) -> list[Walk]:
+        return planned(replace(network, cost=cost, end_cost=ends), LESS_EFFORT).walks
+
+    plain = planned(network, effort)
+    chosen = weigh_turns(network, price(network, plain.walks), turn_cost, other)
+    return chosen, plain.least_cost
 
 
 def _beside(chosen: Priced, habit: Habit, network: Network, free: Freely) -> Runs:
@@ -141,7 +166,14 @@ def _beside(chosen: Priced, habit: Habit, network: Network, free: Freely) -> Run
         chosen,
         network=network,
         least_cost=free.least_cost,
-        optimal=free.optimal and chosen.cost <= free.priced.cost + ALIKE,
+        optimal=_reached(chosen, free.least_cost, network),
     )
-    least = chosen.cost if habit.optimal else min(habit.least_cost, chosen.cost)
-    return replace(runs, habit=replace(habit, least_cost=least))
+    optimal = habit.optimal or _reached(chosen, habit.least_cost, network)
+    least = chosen.cost if optimal else min(habit.least_cost, chosen.cost)
+    return replace(runs, habit=replace(habit, least_cost=least, optimal=optimal))
+
+
+def _reached(chosen: Priced, least_cost: float, network: Network) -> bool:
+    """Whether nothing lies between cost and bound but the rounding to thousandths."""
+    besides = sum(int((~network.required[edges]).sum()) for edges, _ in chosen.walks)
+    return chosen.cost - least_cost <= 0.001 * (besides + 2 * len(chosen.walks) + 1)

@@ -25,6 +25,8 @@ SAME_POINT_MM = 0.02
 
 _ON_RING_MM = 1e-4
 _STRAY_MM = 0.02
+_HOOK_MM = 2 * MERGE_MM
+"""An end moves by no more than half of this."""
 _BENDS_MM = (10.0, 3.0, 1.0, 0.5)
 """Last stretch of a line that may be bent to its moved end, longest tried first."""
 
@@ -51,6 +53,13 @@ def settle_ends(lines: Lines, ways: Ways, sewable: Area) -> tuple[Floats, Ints, 
     moved = np.hypot(*(points - lines.points).T) > 1e-9
     if not moved.any():
         return points, lines.starts, ends
+    keep = _without_hooks(points, lines.starts, ends.index[moved[ends.index]])
+    if not keep.all():
+        rank = np.cumsum(keep) - 1
+        first = np.append(rank[lines.starts[:-1]], int(keep.sum()))
+        lines = replace(lines, points=lines.points[keep], starts=first)
+        ends = replace(ends, index=rank[ends.index])
+        points, moved = points[keep], moved[keep]
     line_of = np.repeat(np.arange(len(lines)), np.diff(lines.starts))
     ground = only_polygons(shapely.buffer(sewable, _STRAY_MM))
     shapely.prepare(ground)
@@ -67,6 +76,20 @@ def settle_ends(lines: Lines, ways: Ways, sewable: Area) -> tuple[Floats, Ints, 
         reach[np.isin(line_of[turned], stray)] = shorter
         bent = _bend(lines, points, ends, turned, reach)
     return bent
+
+
+def _without_hooks(points: Floats, starts: Ints, moved: Ints) -> Bools:
+    """Which points stay: a curve's own points beside an end that was moved past them go."""
+    keep = np.ones(len(points), bool)
+    line = np.searchsorted(starts, moved, side="right") - 1
+    for end, own in zip(moved.tolist(), line.tolist(), strict=True):
+        first, last = int(starts[own]), int(starts[own + 1]) - 1
+        way = 1 if end == first else -1
+        at = end + way
+        while first < at < last and np.hypot(*(points[at] - points[end])) < _HOOK_MM:
+            keep[at] = False
+            at += way
+    return keep
 
 
 def _strays(which: Ints, points: Floats, starts: Ints, ground: Area) -> Ints:

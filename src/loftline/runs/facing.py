@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.spatial import Delaunay
+from scipy.spatial import Delaunay, cKDTree
 
 from loftline.geometry import distance_along, ranges
 from loftline.values import Bools, Floats, Ints
@@ -154,7 +154,7 @@ class Facing:
         curve = np.repeat(np.arange(len(curves)), count)
         along = ranges(np.zeros(len(count), np.int64), count) * gap[curve]
         spot = curves.at(curve, along)
-        i, j = _edges(spot).T
+        i, j = _edges(spot, asking[curve], reach).T
         apart = np.hypot(*(spot[i] - spot[j]).T)
         keep = (group[curve[i]] != group[curve[j]]) & (apart <= reach)
         keep &= asking[curve[i]] | asking[curve[j]]
@@ -229,8 +229,21 @@ class Facing:
         return out
 
 
-def _edges(spot: Floats) -> Ints:
-    """Edges of the Delaunay triangulation, ``(k, 2)``, each once."""
+def _edges(spot: Floats, asking: Bools, reach: float) -> Ints:
+    """Edges of the Delaunay triangulation, ``(k, 2)``, each once.
+
+    Places farther than ``reach`` from all that ask are left out: they take time and memory,
+    and no edge to one counts.
+    """
+    if not asking.any():
+        return np.empty((0, 2), np.int64)
+    beside, _ = cKDTree(spot[asking]).query(spot, distance_upper_bound=reach)
+    kept = np.flatnonzero(np.isfinite(beside))
+    return kept[_triangulated(spot[kept])]
+
+
+def _triangulated(spot: Floats) -> Ints:
+    """Edges of the Delaunay triangulation of all places."""
     if len(spot) < 2:
         return np.empty((0, 2), np.int64)
     low, high = spot.min(axis=0), spot.max(axis=0)

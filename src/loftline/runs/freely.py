@@ -21,19 +21,15 @@ from loftline.runs.laying import (
 )
 from loftline.runs.orders import Practice
 from loftline.runs.planning import Walks, plan_network
-from loftline.runs.turning import count_turns, sharp_surcharge
+from loftline.runs.turning import ALIKE, weigh_turns
 from loftline.values import Floats, Network
 
-ALIKE = 1e-6
-"""Costs as near as this are the same."""
-
 _NEAREST = 24
-_LEAST_END = 1.0
 FULL = 1.0
 QUICK = 0.01
 """Hardly any proof: the plan is mostly as good, and what may be left to gain is told."""
 
-_LESS_EFFORT = QUICK
+LESS_EFFORT = QUICK
 """For plans that are only looked at beside the cheapest: nothing need be proved of them."""
 
 
@@ -61,44 +57,59 @@ def plan_freely(
 ) -> Freely:
     """The plan of least cost.
 
-    With a price on turns, the least of cost and turns together is taken among a few plans:
-    the cheapest, one that leaves lines along the gentler side, and one that cuts rather than
-    turn twice.
+    With a price on turns, the least of cost and turns together is taken among a few plans.
     """
     heading, ends = headings(network), end_costs(network)
     shift = float(network.cost[network.required].sum()) + first_run(network)
     walks = _plan(network, heading, ends, seed, step, effort=effort)
     best = price(network, _ordered(network, walks, practice))
     least, optimal = walks.least_cost - shift, walks.optimal
-    if turn_cost <= 0:
-        return Freely(priced=best, least_cost=least, optimal=optimal)
-    surcharge = sharp_surcharge(network.u, network.v, network.required, heading, turn_cost)
-    fewer = np.maximum(ends - turn_cost, _LEAST_END)
+
+    def other(cost: Floats, at: Floats) -> list[Walk]:
+        walks = _plan(network, heading, at, seed, step, cost=cost, effort=LESS_EFFORT)
+        return _ordered(network, walks, practice)
+
     cheapest = best.cost
-    total = best.cost + turn_cost * count_turns(network, best.walks)
-    for extra, at in ((surcharge, ends), (0.0, fewer)):
-        other = _plan(
-            network, heading, at, seed, step, cost=network.cost + extra, effort=_LESS_EFFORT
-        )
-        priced = price(network, _ordered(network, other, practice))
-        with_turns = priced.cost + turn_cost * count_turns(network, priced.walks)
-        if with_turns < total - ALIKE:
-            best, total = priced, with_turns
+    best = weigh_turns(network, best, turn_cost, other)
     optimal = optimal and best.cost <= cheapest + ALIKE
     return Freely(priced=best, least_cost=least, optimal=optimal)
 
 
 def plan_fewest(
-    network: Network, free: Priced, seed: int, step: Step, practice: Practice
-) -> Priced:
-    """The plan of fewest runs, or the given one when it has no more."""
-    if len(free.walks) < 2:
-        return free
-    dear = end_costs(network) + FEWEST_CUTS_COST / 2
-    few = _plan(network, headings(network), dear, seed, step, nearest=_NEAREST)
-    if len(few.walks) >= len(free.walks):
-        return free
-    return price(network, _ordered(network, few, practice))
+    network: Network,
+    free: Freely,
+    seed: int,
+    step: Step,
+    turn_cost: float,
+    practice: Practice,
+    effort: float = FULL,
+) -> tuple[Priced, float]:
+    """The plan of fewest runs, and what none of so few runs costs less than.
+
+    It is the free plan, when no fewer runs are found.
+    """
+    if len(free.priced.walks) < 2:
+        return free.priced, free.least_cost
+    heading, ends = headings(network), end_costs(network)
+
+    def few(cost: Floats, at: Floats, effort: float) -> Walks:
+        dear = at + FEWEST_CUTS_COST / 2
+        return _plan(network, heading, dear, seed, step, cost=cost, nearest=_NEAREST, effort=effort)
+
+    walks = few(network.cost, ends, effort)
+    runs = len(walks.walks)
+    if runs >= len(free.priced.walks):
+        return free.priced, free.least_cost
+    cheapest = price(network, _ordered(network, walks, practice))
+
+    def other(cost: Floats, at: Floats) -> list[Walk]:
+        found = few(cost, at, LESS_EFFORT)
+        return _ordered(network, found if len(found.walks) <= runs else walks, practice)
+
+    # each run costs the same more, and a plan of fewer runs costs that much less
+    shift = float(network.cost[network.required].sum()) + first_run(network)
+    least = walks.least_cost - runs * FEWEST_CUTS_COST - shift
+    return weigh_turns(network, cheapest, turn_cost, other), max(free.least_cost, least)
 
 
 def least_runs(network: Network) -> int:

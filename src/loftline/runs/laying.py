@@ -98,7 +98,11 @@ def repeats(edges: Ints, network: Network) -> Bools:
 def in_sewing_order(
     network: Network, walks: Sequence[Walk], over: Callable[[Walk], float] | None = None
 ) -> list[Walk]:
-    """Runs by nearest next start from the lower left, either way round.
+    """Runs by their designs in the order of the file, then by nearest next start.
+
+    A run belongs to the earliest design that it sews; creases and borders come first. Within
+    a design it goes from the lower left, each run either way round. Moves between runs cost
+    nothing, so this order is no dearer than any other.
 
     Args:
         network: the edges.
@@ -113,17 +117,28 @@ def in_sewing_order(
         excess = np.array([[over(walk), over(turned_round(walk))] for walk in walks])
         may = excess <= excess.min(axis=1, keepdims=True) + 1e-6
     left = np.ones(len(walks), bool)
+    place = np.array([_first_design(network, walk) for walk in walks])
     here = network.nodes.min(axis=0)
     sequence = []
     for _ in range(len(walks)):
-        to_first = np.where(left & may[:, 0], np.hypot(*(first - here).T), np.inf)
-        to_last = np.where(left & may[:, 1], np.hypot(*(last - here).T), np.inf)
+        next_up = left & (place == place[left].min())
+        to_first = np.where(next_up & may[:, 0], np.hypot(*(first - here).T), np.inf)
+        to_last = np.where(next_up & may[:, 1], np.hypot(*(last - here).T), np.inf)
         turned = bool(to_last.min() < to_first.min())
         i = int((to_last if turned else to_first).argmin())
         left[i] = False
         sequence.append(turned_round(walks[i]) if turned else walks[i])
         here = first[i] if turned else last[i]
     return sequence
+
+
+def _first_design(network: Network, walk: Walk) -> int:
+    """The earliest design of a run's lines."""
+    if network.fill is None:
+        return 0
+    edges, _ = walk
+    sewn = edges[network.required[edges]]
+    return int(network.fill[sewn].min()) if len(sewn) else 0
 
 
 def as_runs(priced: Priced, *, network: Network, least_cost: float, optimal: bool) -> Runs:

@@ -21,6 +21,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from loftline.errors import Step, does_nothing
+from loftline.runs.facets import beside, round_piece
 from loftline.runs.rounds import FAR, Ring, Turn, closed, go_round, through
 from loftline.runs.rural import Rural, spanning_tree
 from loftline.values import Bools, Floats, Ints
@@ -117,12 +118,7 @@ class Nest:
         hub = np.full(rural.size, -1)
         node = np.minimum(rural.u[at_hub], rural.v[at_hub])
         end[node], hub[node] = rural.cost[at_hub], at_hub
-        near: dict[int, list[tuple[int, int]]] = {}
-        for e, x, y in zip(
-            inner.tolist(), rural.u[inner].tolist(), rural.v[inner].tolist(), strict=True
-        ):
-            near.setdefault(x, []).append((y, e))
-            near.setdefault(y, []).append((x, e))
+        near = beside(rural, inner)
         order = np.argsort(rural.piece, kind="stable")
         parts = np.split(order, np.searchsorted(rural.piece[order], np.arange(count + 1)))
         rings = []
@@ -141,7 +137,7 @@ class Nest:
                     )
                 )
                 continue
-            names, edges = (np.array(x, np.int64) for x in _round(members.tolist(), near))
+            names, edges = (np.array(x, np.int64) for x in round_piece(members.tolist(), near))
             rings.append(
                 Ring(
                     nodes=names,
@@ -330,28 +326,6 @@ def _doors(rural: Rural, members: Ints, end: Ints, *, ends: bool) -> Ints:
     if ends:
         out[members[end[members].argmin()]] = True
     return members[out[members]]
-
-
-def _round(nodes: list[int], near: dict[int, list[tuple[int, int]]]) -> tuple[list[int], list[int]]:
-    """Nodes of a piece in order, with the edge to the next; -1 where there is none."""
-    order: list[int] = []
-    edges: list[int] = []
-    seen: set[int] = set()
-    for start in sorted(nodes, key=lambda n: (len(near.get(n, ())), n)):
-        if start in seen:
-            continue
-        node, last = start, -1
-        while True:
-            seen.add(node)
-            order.append(node)
-            on = [(m, e) for m, e in near.get(node, ()) if e != last and m not in seen]
-            if not on:
-                break
-            node, last = on[0]
-            edges.append(last)
-        home = [e for m, e in near.get(node, ()) if m == start and e != last]
-        edges.append(home[0] if home and len(order) == len(nodes) else -1)
-    return order, edges
 
 
 def _between(rural: Rural, rings: list[Ring]) -> dict[tuple[int, int], _Links]:

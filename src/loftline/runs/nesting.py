@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from loftline.errors import Step
-from loftline.runs.between import contracted, least_between
+from loftline.runs.between import contracted, least_between, least_faced
 from loftline.runs.connected import components
 from loftline.runs.nested import Nest, Tree
 from loftline.runs.proof import UNKNOWN, prove
@@ -25,10 +25,10 @@ from loftline.values import Bools, Floats, Ints
 _WORK = 20_000
 """Nodes gone round while trees are tried, one or two seconds of a core."""
 
-_MOST_EDGES = 600
-"""Between pieces with more edges an integer programme takes too long: the relaxation must do."""
+_CLOSE = 0.028
+"""A gap of this share of what can be saved is let be."""
 
-_JOINT = 0.2
+_JOINT, _LEAST_JOINT = 0.2, 0.05
 """Share of the effort that goes into what is no ring, the rings taken for single nodes."""
 
 _PREFERRED = 1e9
@@ -127,16 +127,27 @@ def _alone(rural: Rural, effort: float, seed: int, step: Step) -> Nested | None:
         return None
     cost = int(rural.cost @ walked)
     small, _ = contracted(rural)
-    if len(small.u) > _MOST_EDGES:
-        loose = prove(small, UNKNOWN, effort=_JOINT * effort, seed=seed, step=step)
-        return Nested(walked=walked, cost=cost, bound=min(loose.bound, cost))
-    between = least_between(small, step)
+    share = max(_LEAST_JOINT, _JOINT * effort)
+    between = least_between(small, cost, effort=share, seed=seed, step=step)
     if between.walked is not None and between.bound < cost:
         tree = nest.tree(_guided(rural, small, between.walked))
         guided = nest.cost(tree)
         if guided is not None and guided < cost:
             cost, walked = guided, nest.walk(tree)
-    return Nested(walked=walked, cost=cost, bound=min(between.bound, cost))
+    bound = between.bound
+    # of what can be saved: the first run's ends cannot
+    ended = rural.origin < 0
+    first = 2 * int(rural.cost[ended].min()) if ended.any() else 0
+    enough = cost - int(_CLOSE * (cost - first))
+    if bound < enough:
+        small, faced = least_faced(rural, cost, enough, effort=effort, seed=seed, step=step)
+        bound = max(bound, faced.bound)
+        if faced.walked is not None:
+            tree = nest.tree(_guided(rural, small, faced.walked))
+            guided = nest.cost(tree)
+            if guided is not None and guided < cost:
+                cost, walked = guided, nest.walk(tree)
+    return Nested(walked=walked, cost=cost, bound=min(bound, cost))
 
 
 def _onto(rural: Rural, ring: Bools, planned: Ints, effort: float, step: Step) -> Ints | None:
@@ -212,7 +223,8 @@ def _guided(rural: Rural, small: Rural, walked: Ints) -> Floats:
     """Weights that prefer the pairs of pieces that a walk between single nodes uses."""
     count = rural.pieces
     used = np.flatnonzero(walked)
-    low, high = np.minimum(small.u, small.v)[used], np.maximum(small.u, small.v)[used]
+    ends = np.sort([small.piece[small.u[used]], small.piece[small.v[used]]], axis=0)
+    low, high = ends[:, (ends[0] >= 0) & (ends[0] < ends[1])]
     a, b = rural.piece[rural.u], rural.piece[rural.v]
     key = np.minimum(a, b) * count + np.maximum(a, b)
     preferred = np.isin(key, low * count + high) & (a != b) & (a >= 0) & (b >= 0)

@@ -108,6 +108,7 @@ def make_network(
         once=_once(panel, edge_points, edge_starts, len(sewn.u)),
         end_cost=costs.of_ends(at_edge),
         at_edge=at_edge,
+        fill=np.concatenate([lines.fill[sewn.owner], np.full(count[1] + count[2], -1)]),
     )
 
 
@@ -179,7 +180,8 @@ def _crossing_stops(
         none = np.empty(0, np.int64)
         return np.empty((0, 2)), _Stops(line=none, along=np.empty(0), node=none)
     label = np.arange(len(where))
-    if len(np.unique(family)) > 2:
+    # at a corner of both lines each of the pieces beside it tells of the crossing
+    if len(np.unique(family)) > 2 or len(points) > 2 * len(family):
         label = clusters(where, SAME_POINT_MM)
     line = np.concatenate([found.first[keep], found.second[keep]])
     along = np.concatenate([found.first_along[keep], found.second_along[keep]])

@@ -8,6 +8,7 @@ with small seeded kicks (iterated local search).
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Callable
 
 import numpy as np
 
@@ -19,6 +20,7 @@ _NEIGHBOURS = 6
 _LONGEST_MOVE = 3
 _WINDOW = 30
 _SLACK = 0.3
+_KICKS_A_STEP = 200
 
 
 class Order:
@@ -50,7 +52,14 @@ class Order:
         inner = sum(self.cost[a][b] for a, b in zip(ends[1:-1:2], ends[2::2], strict=True))
         return inner + self.cost[HUB][ends[0]] + self.cost[HUB][ends[-1]]
 
-    def search(self, ends: list[int], kicks: int, rng: np.random.Generator, goal: int) -> list[int]:
+    def search(
+        self,
+        ends: list[int],
+        kicks: int,
+        rng: np.random.Generator,
+        goal: int,
+        pause: Callable[[], None] | None = None,
+    ) -> list[int]:
         """Iterated local search from a sequence; never worse than where it began.
 
         Args:
@@ -58,6 +67,7 @@ class Order:
             kicks: how many disturbances are tried.
             rng: for the disturbances.
             goal: a proved bound; the search ends when it is met.
+            pause: called now and then; it may raise to stop the work.
         """
         here = _Sequence(self, ends)
         here.improve(list(ends))
@@ -69,6 +79,8 @@ class Order:
         for kick in range(kicks):
             if least <= goal:
                 break
+            if pause is not None and kick % _KICKS_A_STEP == 0:
+                pause()
             # at first a little worse is taken too, so that the search leaves its first valley
             slack = int(_SLACK * self.cut * (1 - kick / kicks))
             start = int(rng.integers(0, lines - size + 1))

@@ -7,16 +7,22 @@ from dataclasses import dataclass
 import numpy as np
 
 from loftline.errors import Step, does_nothing
+from loftline.runs.fronts import find_front
 from loftline.runs.nesting import join_rings, rings_of
 from loftline.runs.parity import MICRO
 from loftline.runs.proof import UNKNOWN, prove
+from loftline.runs.rural import Rural
 from loftline.runs.searching import LineSearch, patched
+from loftline.runs.sweep import ENOUGH, sweep
 from loftline.runs.task import Task
 from loftline.runs.trails import make_trails
 from loftline.values import Bools, Floats, Ints
 
 _MOST_EDGES = 5000
 """Larger networks in pieces are joined by search alone."""
+
+_MOST_SWEPT = 20_000
+"""So many edges are looked at for a narrow front."""
 
 _MOST_WITH_RINGS = 60_000
 _CLOSE = 0.03
@@ -72,8 +78,10 @@ def plan_network(
     Args:
         u: ``(m,)`` one end of each edge, node numbers from 0.
         v: ``(m,)`` the other end.
-        cost: ``(m,)`` cost of walking each edge, at least 0.
-        required: ``(m,)`` edges that must be walked at least once.
+        cost: ``(m,)`` cost of walking each edge, at least 0; counted in whole thousandths, as
+            prices of ends are.
+        required: ``(m,)`` edges that must be walked at least once. There may be parallel
+            edges, loops, and parts that nothing joins.
         cut_cost: price of a run; ``None`` asks for one closed tour.
         end_cost: ``(n,)`` what a run's end costs at each node, more than 0; half of
             ``cut_cost`` where not given.
@@ -100,6 +108,16 @@ def plan_network(
     >>> ends = np.array([(0, 1), (0, 1), (0, 2), (0, 2), (0, 3), (1, 3), (2, 3)])
     >>> plan_network(ends[:, 0], ends[:, 1], np.ones(7), np.ones(7, bool)).cost
     9.0
+
+    Two rungs of 10 must be walked, the rails of 1 between them may be: as a closed tour, and
+    as runs at 5 each.
+
+    >>> u, v, cost = np.array([0, 2, 0, 1]), np.array([1, 3, 2, 3]), np.array([10.0, 10, 1, 1])
+    >>> plan_network(u, v, cost, cost > 1).cost
+    22.0
+    >>> walks = plan_network(u, v, cost, cost > 1, 5.0)
+    >>> walks.cost, walks.least_cost, walks.optimal, len(walks.walks)
+    (26.0, 26.0, True, 1)
     """
     u, v, cost, required = _checked(u, v, cost, required)
     ends = _checked_ends(u, v, cut_cost, end_cost)
@@ -162,15 +180,22 @@ def _extra(
 
 def _joined(best: _Best, links: Ints, effort: float, seed: int, step: Step) -> int:
     """Look for the best edges where the least T-join leaves pieces; a proved least cost."""
+    bound = _swept(best, step)
+    return bound if best.paid <= bound else _searched(best, links, bound, effort, seed, step)
+
+
+def _searched(best: _Best, links: Ints, bound: int, effort: float, seed: int, step: Step) -> int:
+    """The same where a sweep has not ended the work."""
     task = best.task
+    alone = False
     lines = LineSearch.of(task, links, step)
     if lines is not None:
         best.take(task.deadhead(lines.links, step))
-    bound = 0
     rings = lines is None and task.ends is not None and task.size() <= _MOST_WITH_RINGS
     if rings and effort > 0:
         # closed lines inside each other have a search of their own
-        bound, alone = _rings(best, effort, seed, step)
+        nested, alone = _rings(best, effort, seed, step)
+        bound = max(bound, nested)
         # a share of what can be saved: the first run's ends cannot
         cheapest = 0 if task.ends is None else 2 * int(task.ends.min())
         avoidable = best.paid - cheapest
@@ -183,9 +208,7 @@ def _joined(best: _Best, links: Ints, effort: float, seed: int, step: Step) -> i
         walked = task.walk(rural, best.extra) if best.paid < UNKNOWN else None
         proved = prove(rural, best.paid, walked=walked, effort=effort, seed=seed, step=step)
         bound = max(bound, proved.bound)
-        if proved.walked is not None:
-            found = np.repeat(rural.origin, proved.walked)
-            best.take(found[found >= 0])
+        best.take_walk(rural, proved.walked)
     if best.paid <= bound:
         return bound
     rng = np.random.default_rng(seed)
@@ -193,11 +216,24 @@ def _joined(best: _Best, links: Ints, effort: float, seed: int, step: Step) -> i
         # where a proof has rounded its relaxed walks, disturbances seldom find more
         lines.kick(rng, bound, step, min(1.0, effort) if proving else 1.0)
         best.take(task.deadhead(lines.links, step))
-    elif not proving:
+    elif not proving and not alone:
         patch = patched(task, rng, step)
         if patch is not None:
             best.take(task.deadhead(patch, step))
     return bound
+
+
+def _swept(best: _Best, step: Step) -> int:
+    """Take what a sweep finds; a proved least cost, 0 where the network is too wide for it."""
+    if best.task.size() > _MOST_SWEPT:
+        return 0
+    rural = best.task.rural()
+    front = find_front(rural)
+    if front is None:
+        return 0
+    swept = sweep(rural, front, best.paid, work=ENOUGH * len(rural.u), step=step)
+    best.take_walk(rural, swept.walked)
+    return swept.bound
 
 
 def _rings(best: _Best, effort: float, seed: int, step: Step) -> tuple[int, bool]:
@@ -222,8 +258,7 @@ def _rings(best: _Best, effort: float, seed: int, step: Step) -> tuple[int, bool
     nested = join_rings(rural, planned=planned, effort=effort, seed=seed, step=step)
     if nested is None:
         return 0, False
-    found = np.repeat(rural.origin, nested.walked)
-    best.take(found[found >= 0])
+    best.take_walk(rural, nested.walked)
     return nested.bound, planned is None
 
 
@@ -240,6 +275,12 @@ class _Best:
         paid = self.task.paid(extra)
         if paid is not None and paid < self.paid:
             self.extra, self.paid = extra, paid
+
+    def take_walk(self, rural: Rural, walked: Ints | None) -> None:
+        """The same for a walk of the smallest form, if there is one."""
+        if walked is not None:
+            found = np.repeat(rural.origin, walked)
+            self.take(found[found >= 0])
 
 
 def _checked(u: Ints, v: Ints, cost: Floats, required: Bools) -> tuple[Ints, Ints, Floats, Bools]:

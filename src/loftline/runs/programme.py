@@ -7,6 +7,7 @@ recomputed from the prices alone, whoever found them.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from importlib import import_module
 from typing import Any, Protocol
@@ -16,6 +17,13 @@ from scipy.sparse import csr_matrix
 
 from loftline.runs.cuts import Signs
 from loftline.values import Floats, Ints
+
+_PORTION = 500
+"""Pivots without a pause: at most a fifth of a second on panels of 2.4 m."""
+
+_MOST_PORTIONS = 200
+_UNFINISHED = "kIterationLimit"
+"""highspy's word where a portion has ended before the least was found."""
 
 _INFEASIBLE = 2
 """scipy's word for it."""
@@ -28,6 +36,9 @@ class Solution:
     x: Floats
     price: Floats
     slack: Floats
+
+
+Pause = Callable[[], None]
 
 
 class Unsolved(ArithmeticError):  # noqa: N818 - it is not an error, it is no answer
@@ -46,8 +57,11 @@ class Programme(Protocol):
     def limit(self, columns: Ints, low: Ints, high: Ints) -> None:
         """Keep these columns within other limits from now on."""
 
-    def solve(self) -> Solution | None:
+    def solve(self, pause: Pause) -> Solution | None:
         """The least; ``None`` when it is proved that there is nothing within the limits.
+
+        Args:
+            pause: called now and then; it may raise to stop the work.
 
         Raises:
             Unsolved: when neither was found.
@@ -82,6 +96,7 @@ class GoingOn:
         m = len(cost)
         solver.setOptionValue("threads", 1)
         solver.setOptionValue("presolve", "off")
+        solver.setOptionValue("simplex_iteration_limit", _PORTION)
         solver.addVars(m, np.zeros(m), np.ones(m))
         solver.changeColsCost(m, np.arange(m, dtype=np.int32), cost.astype(float))
         self._solver = solver
@@ -118,10 +133,16 @@ class GoingOn:
                 len(columns), columns.astype(np.int32), low.astype(float), high.astype(float)
             )
 
-    def solve(self) -> Solution | None:
+    def solve(self, pause: Pause) -> Solution | None:
         """See :class:`Programme`."""
-        self._solver.run()
-        status = self._solver.getModelStatus().name
+        status = _UNFINISHED
+        for _ in range(_MOST_PORTIONS):
+            # goes on from where it was
+            self._solver.run()
+            status = self._solver.getModelStatus().name
+            if status != _UNFINISHED:
+                break
+            pause()
         if status == "kInfeasible":
             return None
         if status != "kOptimal":
@@ -160,8 +181,9 @@ class Afresh:
         self._low[columns] = low
         self._high[columns] = high
 
-    def solve(self) -> Solution | None:
+    def solve(self, pause: Pause) -> Solution | None:
         """See :class:`Programme`."""
+        pause()
         # slow to load, and seldom needed
         from scipy.optimize import linprog  # noqa: PLC0415
 

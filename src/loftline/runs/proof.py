@@ -14,10 +14,13 @@ import numpy as np
 
 from loftline.errors import Step
 from loftline.runs.branches import branch
+from loftline.runs.cuts import Cuts
+from loftline.runs.fronts import Front, find_front
 from loftline.runs.regions import around
 from loftline.runs.relaxation import Relaxation
 from loftline.runs.rural import Rural
 from loftline.runs.starts import tree_walk
+from loftline.runs.sweep import sweep
 from loftline.values import Floats, Ints
 
 _WORK, _GROWTH = 1.75e6, 1.3
@@ -31,6 +34,13 @@ _REGION, _REGION_ROUNDS, _IDLE_REGIONS = 140, 60, 25
 _AT_LAST = 4
 _SHARE = 0.4
 _IDLE = 60
+_EARLY, _EARLY_SWEPT, _SWEPT = 15, 1_500_000, 5_000_000
+"""A narrow network is swept after so many rounds, looking at so many states at effort 1, and
+again at last."""
+
+_LEAST_SWEPT = 100
+"""States for each edge; with fewer a sweep is of no use."""
+
 _GAIN = 2e-5
 """The relaxation ends after so many rounds that together gain less than this part."""
 
@@ -55,7 +65,14 @@ class Proved:
 
 
 def prove(
-    rural: Rural, known: int, *, walked: Ints | None = None, effort: float, seed: int, step: Step
+    rural: Rural,
+    known: int,
+    *,
+    walked: Ints | None = None,
+    first: Cuts | None = None,
+    effort: float,
+    seed: int,
+    step: Step,
 ) -> Proved:
     """Find and prove.
 
@@ -63,21 +80,31 @@ def prove(
         rural: the task.
         known: cost of the best walk known, in thousandths; :data:`UNKNOWN` if there is none.
         walked: ``(m,)`` that walk, if it can be given.
+        first: cuts to begin with besides the usual ones.
         effort: 1 is the usual; 0 does nothing.
         seed: for the disturbances of the starts.
         step: progress callback.
     """
-    search = _Search(rural, known, walked, np.random.default_rng(seed), step)
+    search = _Search(rural, known, walked, np.random.default_rng(seed), step, first)
     rounds = min(_MOST_ROUNDS, int(effort * _WORK / max(1, len(rural.u)) ** _GROWTH))
     if rounds < 1 or rural.pieces < 1:
         return search.proved()
     if known >= UNKNOWN:
         search.start(1)
+    search.pause()
+    search.front = find_front(rural)
+    search.pause()
     large = len(rural.u) > 2 * _REGION
-    spent = search.tighten(int(_SHARE * rounds) if large else rounds)
+    spent = search.tighten(min(rounds, _EARLY)) if search.front else 0
+    if not search.closed:
+        search.sweep(int(_EARLY_SWEPT * effort))
+    if not search.closed and spent < rounds:
+        spent += search.tighten((int(_SHARE * rounds) if large else rounds) - spent)
     if large and not search.closed:
         spent += search.mend(int(_SHARE * rounds))
         spent += search.tighten(rounds - spent)
+    if not search.closed:
+        search.sweep(int(_SWEPT * effort))
     if not search.closed and spent < rounds:
         search.decide(rounds - spent)
     return search.proved()
@@ -91,16 +118,20 @@ class _Search:
         walked: Ints | None,
         rng: np.random.Generator,
         step: Step,
+        first: Cuts | None = None,
     ) -> None:
         self.rural = rural
         self.cost = known
         self.rng = rng
         self.step = step
+        self.told = "proving", 0, 1
         self.walked = walked
         self.better = False
         self.proof = 0.0
         # walks differ by whole multiples of this
         self.grain = int(np.gcd.reduce(rural.cost)) or 1
+        self.front: Front | None = None
+        self.first = first
         self.relaxation: Relaxation | None = None
 
     @property
@@ -131,7 +162,7 @@ class _Search:
         """Walks from nothing, and from around the best so far."""
         cost = self.rural.cost.astype(float)
         for k in range(tries):
-            self.step("joining", k, tries)
+            self.at_step("joining", k, tries)
             if self.walked is None:
                 self.take(tree_walk(self.rural, cost))
             weight = cost * (1 + 0.5 * self.rng.random(len(cost)))
@@ -142,24 +173,38 @@ class _Search:
     def round_off(self, x: Floats) -> None:
         """Walks that follow a relaxed one."""
         cost = self.rural.cost.astype(float)
+        self.pause()
         self.take(tree_walk(self.rural, cost * (1 - 0.5 * np.minimum(x, 1.0))))
+        self.pause()
         self.take(tree_walk(self.rural, cost * np.maximum(1.0 - x, 0.02)))
 
     @property
     def target(self) -> float:
         """What a walk may cost at most to be better."""
-        return self.cost - self.grain + 0.5
+        # the best known may be none of this form, and cost something between two grains
+        return (self.cost - 1) // self.grain * self.grain + 0.5
+
+    def at_step(self, name: str, done: int, total: int) -> None:
+        """A progress step, which pauses within it repeat."""
+        self.told = name, done, total
+        self.step(name, done, total)
+
+    def pause(self) -> None:
+        """Let the work be stopped."""
+        self.step(*self.told)
 
     def tighten(self, rounds: int) -> int:
         """Tighten the relaxation; how many rounds it took."""
         if self.relaxation is None:
-            self.relaxation = Relaxation(self.rural)
+            self.relaxation = Relaxation(self.rural, self.pause)
+            if self.first is not None:
+                self.relaxation.add(self.first)
         relaxation = self.relaxation
         history: list[float] = []
         # walks take a matching of all odd nodes, which for many takes longer than a round
         odd = 1 + int(self.rural.odd.sum())
         for k in range(0 if relaxation.settled else rounds):
-            self.step("proving", k, rounds)
+            self.at_step("proving", k, rounds)
             relaxation.tighten(self.target, close=True)
             self.proof = relaxation.bound
             self.take(relaxation.answer)
@@ -184,7 +229,7 @@ class _Search:
         differs = np.abs(self.relaxation.walked - self.walked)
         spent, tries, idle = 0.0, 0, 0
         while spent < rounds and idle < _IDLE_REGIONS and differs.sum() > 0:
-            self.step("joining", min(int(spent), rounds), rounds)
+            self.at_step("joining", min(int(spent), rounds), rounds)
             tries += 1
             edge = int(self.rng.choice(len(differs), p=differs / differs.sum()))
             ends = [int(rural.u[edge]), int(rural.v[edge])]
@@ -204,6 +249,23 @@ class _Search:
                 idle = 0
         return int(spent)
 
+    def sweep(self, work: int) -> None:
+        """Go over the network, where it is narrow, with what the relaxation tells of costs."""
+        if self.relaxation is None or self.front is None:
+            return
+        if work < _LEAST_SWEPT * len(self.rural.u):
+            return
+        found = sweep(
+            self.rural,
+            self.front,
+            self.cost,
+            prices=self.relaxation.prices,
+            work=work,
+            step=self.step,
+        )
+        self.take(found.walked)
+        self.proof = max(self.proof, found.bound)
+
     def decide(self, rounds: int) -> None:
         """Branch, where the relaxation ended between two walks."""
         if self.relaxation is None:
@@ -214,7 +276,7 @@ class _Search:
             self.take,
             self.round_off,
             rounds,
-            lambda done, total: self.step("proving", done, total),
+            lambda done, total: self.at_step("proving", done, total),
         )
         # nothing open is left below the target: nothing better than the best
         self.proof = max(self.proof, found)

@@ -23,8 +23,9 @@ from loftline.runs.cuts import (
     in_order,
 )
 from loftline.runs.parity import MICRO
-from loftline.runs.programme import Programme, Unsolved, make_programme
+from loftline.runs.programme import Pause, Programme, Unsolved, make_programme
 from loftline.runs.rural import Rural, spanning_tree
+from loftline.runs.sweep import Prices
 from loftline.values import Bools, Floats, Ints
 
 _OLD = 5
@@ -34,6 +35,10 @@ _MANY = 30
 """Old cuts are dropped so many at once."""
 
 _WHOLE = 1e-6
+
+
+def _go_on() -> None:
+    pass
 
 
 class Relaxation:
@@ -46,15 +51,18 @@ class Relaxation:
             better walk can have are closed.
         answer: ``(m,)`` the best walk of the range, once the relaxed one is it.
         settled: nothing more can be gained by cuts.
+        prices: what the best bound of all walks was summed up from.
     """
 
-    def __init__(self, rural: Rural) -> None:
+    def __init__(self, rural: Rural, pause: Pause = _go_on) -> None:
         m = len(rural.column)
+        self._pause = pause
         self.rural = rural
         self.cost: Floats = rural.cost[rural.column].astype(float)
         self.bound = 0.0
         self.x: Floats = np.zeros(m)
         self.reduced: Floats = self.cost
+        self.prices = self._priced(self.cost, 0.0)
         self._gain: Floats = self.cost
         self.low: Ints = np.zeros(m, np.int64)
         self.high: Ints = np.ones(m, np.int64)
@@ -74,7 +82,10 @@ class Relaxation:
         self._waiting[twins] = ~np.isin(rural.column[twins], tree)
         self._shut()
         self.add(in_order(rural, twins[~self._waiting[twins]]))
-        self.add(first_cuts(rural))
+        pause()
+        first = first_cuts(rural)
+        pause()
+        self.add(first)
 
     @property
     def walked(self) -> Floats:
@@ -128,10 +139,12 @@ class Relaxation:
             if self.rural.even(walked) and self.rural.joined(walked):
                 self.answer, self.settled = walked, True
                 return
+        self._pause()
         added = self.add(broken_clusters(self.rural, self.x))
         if not added:
             added = self.add(broken_joins(self.rural, self.x))
         if not added:
+            self._pause()
             added = self.add(broken_odds(self.rural, self.x))
         self.settled = added == 0
 
@@ -166,7 +179,7 @@ class Relaxation:
     def solve(self) -> bool:
         """Solve as it is, and raise the bound; ``False`` when the range holds no walk."""
         try:
-            found = self._programme.solve()
+            found = self._programme.solve(self._pause)
         except Unsolved:
             self.settled = True
             return True
@@ -183,9 +196,16 @@ class Relaxation:
         self._gain = reduced
         if bound > self.bound + 1e-3:
             self.bound = bound
+            self.prices = self._priced(reduced, float(price @ self.least))
             self.reduced = np.where(self.low > 0, 0.0, np.maximum(reduced, 0.0))
             self._forget()
         return True
+
+    def _priced(self, reduced: Floats, base: float) -> Prices:
+        m = len(self.rural.u)
+        again = np.zeros(m)
+        again[self.rural.column[m:]] = reduced[m:]
+        return Prices(once=reduced[:m].copy(), again=again, base=base)
 
     def _forget(self) -> None:
         old = self._age >= _OLD

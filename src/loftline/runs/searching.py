@@ -6,6 +6,8 @@ loose, are improved by exchanges.
 
 from __future__ import annotations
 
+from functools import partial
+
 import numpy as np
 
 from loftline.errors import Step
@@ -64,8 +66,8 @@ class LineSearch:
         kicks = int(share * max(_KICKS, _KICKS_A_LINE * self._task.pieces))
         tries = [self._ends]
         for k in range(_TRIES):
-            step("joining", k, _TRIES)
-            tries.append(self._order.search(self._ends, kicks, rng, goal))
+            pause = partial(step, "joining", k, _TRIES)
+            tries.append(self._order.search(self._ends, kicks, rng, goal, pause))
         self._ends = min(tries, key=self._order.total)
 
 
@@ -87,9 +89,11 @@ def patched(task: Task, rng: np.random.Generator, step: Step) -> Ints | None:
         shaken = base.cost * (1 + 0.02 * min(attempt, 1) * rng.random(len(base.cost)))
         cost = np.rint(shaken).astype(np.int64)
         links = task.match(Near(first=base.first, second=base.second, cost=cost), step)
+        step("joining", attempt, _STARTS)
         joined = None if links is None else join(np.concatenate([links, phantoms]), table)
         if joined is None:
             continue
+        step("joining", attempt, _STARTS)
         joined = descend(joined, table, _PASSES)
         if best is None or total(joined, table) < total(best, table):
             best = joined

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
-from scipy.sparse import coo_matrix
-from scipy.sparse.csgraph import dijkstra
 
 from loftline.errors import Step
 from loftline.runs.connected import components
+from loftline.runs.leaving import Leaving
 from loftline.runs.parity import (
     HUB,
     MICRO,
@@ -72,29 +71,12 @@ class Task:
         self.ends: Ints | None = None
         self.price: Ints | None = None
         self.limit = _NO_LIMIT
-        self._toward: Ints | None = None
+        self._leaving: Leaving | None = None
         if self.end_cost is not None:
             self.ends = np.rint(self.end_cost * MICRO).astype(np.int64)
-            self._set_prices(self.ends)
-
-    def _set_prices(self, ends: Ints) -> None:
-        self.price = ends
-        if ends.min() < ends.max():
-            n = self.n
-            stored = self.graph.matrix.tocoo()
-            weight = np.concatenate([stored.data, ends])
-            # a stored zero is no edge
-            table = coo_matrix(
-                (
-                    np.maximum(weight, 0.5),
-                    (np.append(stored.row, np.full(n, n)), np.append(stored.col, np.arange(n))),
-                ),
-                shape=(n + 1, n + 1),
-            ).tocsr()
-            way, before = dijkstra(table, indices=[n], return_predecessors=True)
-            self.price = np.floor(way[0, :n]).astype(np.int64)
-            self._toward = before[0].astype(np.int64)
-        self.limit = 2.0 * float(self.price.max())
+            self._leaving = Leaving.of(self.graph, self.ends)
+            self.price = self._leaving.price
+            self.limit = 2.0 * float(self.price.max())
 
     def least_runs(self) -> int:
         """The least number of runs there can be: one for each part that no way leads out of."""
@@ -184,21 +166,12 @@ class Task:
         pairs = [(int(a), int(b)) for a, b in real.tolist()]
         paths = trace(self.graph, pairs, self.limit, step)
         ends = links[(links == HUB).any(axis=1) & (links != HUB).any(axis=1)].max(axis=1)
-        paths += [self._to_cheaper(t) for t in ends.tolist()]
+        if self._leaving is not None:
+            paths += [self._leaving.way(self.graph, t) for t in ends.tolist()]
         edges = np.concatenate([np.empty(0, np.int64), *paths])
         edge, count = np.unique(edges, return_counts=True)
         # three times over is once, parities kept
         return np.repeat(edge, np.where(count > 2, 2 - count % 2, count))
-
-    def _to_cheaper(self, node: int) -> Ints:
-        """The way from a node to where its run ends."""
-        if self._toward is None:
-            return np.empty(0, np.int64)
-        keys = []
-        while (after := int(self._toward[node])) != self.n:
-            keys.append(min(node, after) * self.n + max(node, after))
-            node = after
-        return self.graph.cheapest[np.searchsorted(self.graph.edge, np.array(keys, np.int64))]
 
     def paid(self, extra: Ints) -> int | None:
         """Cost of walks with these edges besides the required; ``None`` where that is no tour.

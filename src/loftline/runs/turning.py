@@ -9,15 +9,19 @@ is no part of what a plan costs, nor of its bound: both are those of the sewing 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
 from loftline.geometry import ranges
-from loftline.runs.laying import Walk
+from loftline.runs.laying import Priced, Walk, end_costs, headings, price
 from loftline.swings import count_swings
 from loftline.values import Bools, Floats, Ints, Network
 
+ALIKE = 1e-6
+"""Costs as near as this are the same."""
+
+_LEAST_END = 1.0
 _EASY = math.radians(45.0)
 _SHARP = math.radians(135.0)
 
@@ -71,3 +75,43 @@ def count_turns(network: Network, walks: Sequence[Walk]) -> int:
     at = np.where(forward[each], first + offset, first + count[each] - 1 - offset)
     step = network.points[at + 1] - network.points[at]
     return count_swings(np.where(forward[each], 1.0, -1.0)[:, None] * step, run[each])
+
+
+def weigh_turns(
+    network: Network,
+    cheapest: Priced,
+    turn_cost: float,
+    plan: Callable[[Floats, Floats], Sequence[Walk]],
+) -> Priced:
+    """The least of cost and turns together among a few plans.
+
+    They are the cheapest, one that leaves lines along the gentler side, and one that cuts
+    the thread rather than turn twice.
+
+    Args:
+        network: the edges.
+        cheapest: the plan of least cost.
+        turn_cost: price of a turn of the panel, mm of sewing; 0 leaves all as it is.
+        plan: makes other plans, given other costs ``(m,)`` of the edges and ``(n,)`` of runs'
+            ends.
+    """
+    if turn_cost <= 0:
+        return cheapest
+    ends = end_costs(network)
+    surcharge = sharp_surcharge(
+        network.u, network.v, network.required, headings(network), turn_cost
+    )
+    best, total = cheapest, _with_turns(network, cheapest, turn_cost)
+    for cost, at in (
+        (network.cost + surcharge, ends),
+        (network.cost, np.maximum(ends - turn_cost, _LEAST_END)),
+    ):
+        other = price(network, plan(cost, at))
+        least = _with_turns(network, other, turn_cost)
+        if least < total - ALIKE:
+            best, total = other, least
+    return best
+
+
+def _with_turns(network: Network, plan: Priced, turn_cost: float) -> float:
+    return plan.cost + turn_cost * count_turns(network, plan.walks)

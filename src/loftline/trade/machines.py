@@ -42,3 +42,24 @@ QUILTING_STITCH_MM: Final = (2.5, 3.0)
 
 THICK_STITCH_MM: Final = (2.8, 3.2)
 """The same for thick batting or heavy thread."""
+
+SECONDS_AT_BOBBIN: Final = 60.0
+"""A full bobbin put in, the thread drawn up (common practice); winding comes before."""
+
+MINUTES_AT_PLACING: Final[Mapping[str, float]] = MappingProxyType({"floated": 6.0, "clamped": 4.0})
+"""Backing hooped, panel laid on it by its marks and held; or panel hooped (common practice)."""
+
+MINUTES_OF_PRESSING: Final = 3.0
+"""One pressing of a panel, where the cloth bears an iron (common practice)."""
+
+PRESSINGS: Final = 2
+"""Before the lining is joined, and the finished bag (common practice)."""
+
+SLOW_CURVE_MM: Final = 25.0
+"""Guided by hand, curves of a smaller radius are sewn slower, in proportion ..."""
+
+SLOWEST_SHARE: Final = 0.4
+"""... but at this share of the speed at least (both common practice, no source)."""
+
+FULL_SPEED_STITCH_MM: Final = 4.0
+"""A machine that moves the hoop sews longer stitches slower, in proportion (common practice)."""

@@ -6,6 +6,7 @@ Packed polylines are one ``(n, 2)`` array of points and an ``(m + 1,)`` array of
 line ``i`` is ``points[starts[i]:starts[i + 1]]``.
 """
 
+from loftline.values.batch import Batch, BatchThread, HardwareCount, Kit, SizePlan
 from loftline.values.closed import Affine, ClosedFace, Shown
 from loftline.values.common import (
     KIND_WORDS,
@@ -24,28 +25,47 @@ from loftline.values.common import (
     Sits,
     Way,
 )
-from loftline.values.panel import ClosedEdge, Dart, Fold, KeepOut, Panel, Part, Piece, Ways
+from loftline.values.panel import (
+    ClosedEdge,
+    Dart,
+    Fold,
+    KeepOut,
+    Panel,
+    Part,
+    Piece,
+    Region,
+    Ways,
+)
 from loftline.values.plan import Plan
 from loftline.values.report import (
     Band,
+    BobbinChange,
+    Bobbins,
     Cloth,
     CutPiece,
     CutPlace,
     CuttingList,
+    DrawIn,
     Layout,
     OrderPrice,
     Report,
+    Seam,
+    ThreadTotal,
+    TimeTable,
+    WorkStep,
 )
 from loftline.values.sewing import (
     COST_WORDS,
     Field,
     Habit,
     Hooping,
+    Laid,
     Lines,
     Network,
     Runs,
     Sewn,
 )
+from loftline.values.variants import Sample
 
 __all__ = [
     "COST_WORDS",
@@ -53,7 +73,11 @@ __all__ = [
     "Affine",
     "Area",
     "Band",
+    "Batch",
+    "BatchThread",
     "Bends",
+    "BobbinChange",
+    "Bobbins",
     "Bools",
     "ClosedEdge",
     "ClosedFace",
@@ -63,16 +87,20 @@ __all__ = [
     "CutPlace",
     "CuttingList",
     "Dart",
+    "DrawIn",
     "EdgeWay",
     "Field",
     "Fitted",
     "Floats",
     "Fold",
     "Habit",
+    "HardwareCount",
     "Hooping",
     "Ints",
     "KeepOut",
     "Kind",
+    "Kit",
+    "Laid",
     "Layout",
     "Lines",
     "Material",
@@ -84,11 +112,18 @@ __all__ = [
     "Plan",
     "Point",
     "Quality",
+    "Region",
     "Report",
     "Runs",
+    "Sample",
+    "Seam",
     "Sewn",
     "Shown",
     "Sits",
+    "SizePlan",
+    "ThreadTotal",
+    "TimeTable",
     "Way",
     "Ways",
+    "WorkStep",
 ]

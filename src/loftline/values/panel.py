@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
 from shapely import Polygon
 
 from loftline.errors import Finding
-from loftline.values.closed import ClosedFace
+from loftline.values.closed import Affine, ClosedFace
 from loftline.values.common import (
     Area,
     Bends,
@@ -114,6 +115,19 @@ class KeepOut:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Region:
+    """A drawn piece of the panel that may have a quilting design of its own.
+
+    Attributes:
+        sewn_border: whether a line is sewn along its outline.
+    """
+
+    name: str
+    outline: Polygon
+    sewn_border: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Dart:
     """A wedge at the panel's edge that is cut or sewn out to give depth.
 
@@ -213,6 +227,10 @@ class Panel:
         standing: width, height and depth of the bag as it stands on its boxed corners, sewn,
             mm; ``None`` where none are boxed.
         strap: whether it is a strip that closes to a strap, not to a bag.
+        edge_lengths: millimetres of each edge by its name, and of the whole "outline".
+        moves: of each part that folds join to others its move into the closed bag, seen from
+            behind; a part that is turned over shows its outer fabric at the front.
+        regions: drawn by the maker; where two overlap the later one is on top.
     """
 
     name: str
@@ -236,3 +254,6 @@ class Panel:
     gussets: tuple[tuple[str, float], ...] = ()
     standing: tuple[float, float, float] | None = None
     strap: bool = False
+    edge_lengths: Mapping[str, float] = field(default_factory=dict)
+    moves: Mapping[str, Affine] = field(default_factory=dict)
+    regions: tuple[Region, ...] = ()

@@ -22,6 +22,68 @@ class Band:
         """The band with all three figures multiplied."""
         return Band(low=self.low * factor, expected=self.expected * factor, high=self.high * factor)
 
+    def plus(self, other: Band | float) -> Band:
+        """The band with another, or one figure, added to all three."""
+        more = other if isinstance(other, Band) else Band(low=other, expected=other, high=other)
+        return Band(
+            low=self.low + more.low,
+            expected=self.expected + more.expected,
+            high=self.high + more.high,
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Seam:
+    """A seam of one bag besides the quilting.
+
+    Attributes:
+        kind: stitch type of ISO 4915.
+        length: millimetres of one pass.
+        stitch_length: advance of one stitch along the seam, mm.
+        width: of a zigzag or an overedge stitch, mm; 0 for others.
+        through: layers from the top one down.
+        thread: "sewing" or "quilting", the thread it is sewn with.
+        usual: whether the shape brings it along, unchanged.
+        stitches: of all passes.
+        needle, under: thread above and below (of both loopers, where there are two), mm, tails
+            counted in.
+    """
+
+    name: str
+    kind: str
+    length: float
+    passes: int
+    stitch_length: float
+    width: float
+    through: tuple[Material, ...]
+    thread: str
+    usual: bool
+    stitches: int
+    needle: Band
+    under: Band
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ThreadTotal:
+    """What the whole bag takes of one thread, quilting and seams together.
+
+    Attributes:
+        name: "quilting thread", "bobbin thread" or "sewing thread".
+        one: millimetres for one bag, waste not counted in.
+        batch: millimetres for all bags, waste counted in.
+        metres: on a spool or a filled bobbin, where the maker has told.
+        to_buy: spools (of bobbin thread: filled bobbins) that are enough by the high figure.
+        price: of all that is bought, in the maker's own money.
+    """
+
+    name: str
+    tex: float
+    one: Band
+    batch: Band
+    metres: float | None = None
+    to_buy: int | None = None
+    price: float | None = None
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutPiece:
@@ -128,6 +190,86 @@ class CuttingList:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BobbinChange:
+    """Where a full bobbin goes in.
+
+    Attributes:
+        bag: of the batch, from 1.
+        run: from 0; the bobbin is changed before it when ``point`` is ``None``.
+        point: index of the needle point at which the sewing stops, within the run.
+        on_travel: whether that lies on a way, where the change does not show in a line.
+    """
+
+    bag: int
+    run: int
+    point: int | None = None
+    on_travel: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bobbins:
+    """Bobbins that the quilting of all bags takes, by the high figure.
+
+    Attributes:
+        metres: on a full bobbin.
+        told: whether the maker has told the metres; else they are an estimate.
+        changes: in sewing order; the first bobbin is in the machine already.
+        left: millimetres on the last one when all is sewn.
+    """
+
+    metres: float
+    told: bool
+    changes: tuple[BobbinChange, ...]
+    left: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TimeTable:
+    """Minutes for one bag by what they go into, guided one way.
+
+    Attributes:
+        guided: "machine" or "hand".
+        parts: minutes by word, the order they are told in.
+    """
+
+    guided: str
+    parts: Mapping[str, float]
+
+    @property
+    def total(self) -> float:
+        """Minutes for one bag."""
+        return sum(self.parts.values())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawIn:
+    """How much the panel shrinks by quilting.
+
+    Attributes:
+        along, across: percent of the width and of the height.
+        source: "swatch", "told" or "spacing".
+        allowed: percent by which the panel is drawn larger, so that it is right afterwards;
+            0 where it is not.
+        size: width and height of the outline, mm: to be trimmed to where the draw-in is
+            allowed for, else what it may expect to be before trimming.
+    """
+
+    along: Band
+    across: Band
+    source: str
+    allowed: float = 0.0
+    size: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkStep:
+    """A step of the order of work: what is done, and what to mind."""
+
+    title: str
+    sentences: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Report:
     """What the maker wants to know before she cuts; all for one bag unless said.
 
@@ -145,6 +287,13 @@ class Report:
         habit: what that order costs, where a maker's habit rules it.
         extra: figures that only some plans have, by name.
         cutting: what is cut from which cloth, ``None`` when it was not asked for.
+        seams: of the whole bag besides the quilting.
+        threads: what quilting and seams take together, thread by thread.
+        bobbins: where a full bobbin goes in while all bags are quilted.
+        times: minutes for one bag, the way the project is guided first, then the other.
+        work: the order of work for one bag.
+        class_minutes: until every student of the class has sewn her bag; ``None`` without one.
+        draw_in: how much the panel shrinks by quilting.
     """
 
     stitches: int
@@ -171,6 +320,13 @@ class Report:
     habit: Habit | None = None
     extra: Mapping[str, float] = field(default_factory=dict)
     cutting: CuttingList | None = None
+    seams: tuple[Seam, ...] = ()
+    threads: tuple[ThreadTotal, ...] = ()
+    bobbins: Bobbins | None = None
+    times: tuple[TimeTable, ...] = ()
+    work: tuple[WorkStep, ...] = ()
+    class_minutes: float | None = None
+    draw_in: DrawIn | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

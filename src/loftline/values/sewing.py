@@ -7,9 +7,28 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 import numpy as np
+from shapely import Polygon
 
 from loftline.errors import Finding
+from loftline.values.closed import Affine
 from loftline.values.common import Area, Bools, Floats, Ints, Point
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Laid:
+    """A piece of a field in its place on the closed bag, as one sees its front.
+
+    Attributes:
+        region: where lines may lie, on the flat panel.
+        outline: the piece's own area there.
+        finished: the same less what ends in seams.
+        move: from the flat panel to the closed bag.
+    """
+
+    region: Area
+    outline: Area
+    finished: Area
+    move: Affine
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,6 +41,10 @@ class Field:
         outline: the part's own area; a line wholly outside it is waste and left out.
         centre: centre of the part's bounding box; straight families pass through it.
         creases: ``(k, 2, 2)`` stretches sewn along folds; no line runs close beside one.
+        keep_outs: the keep-out zones in it, where lines may bend round them.
+        laid: of a design that is matched on the closed bag the piece on each part; else none.
+        finished: the part's own area less what ends in seams; ``None`` where that is the same.
+        around: what an echo goes round instead of following the outline.
     """
 
     index: int
@@ -30,6 +53,10 @@ class Field:
     outline: Area
     centre: Point
     creases: Floats = field(default_factory=lambda: np.empty((0, 2, 2)))
+    keep_outs: Area = field(default_factory=Polygon)
+    laid: tuple[Laid, ...] = ()
+    finished: Area | None = None
+    around: Area | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,11 +64,14 @@ class Lines:
     """Quilting lines that must be sewn, packed.
 
     Attributes:
-        fill: ``(m,)`` index of the ``[[fills]]`` entry of each line, ``-1`` for a crease.
+        fill: ``(m,)`` index of the ``[[fills]]`` entry of each line, ``-1`` for a crease or the
+            border of a region.
         family: ``(m,)`` number of the family; lines of one family never cross. Each crease
             is a family of its own.
         angle: ``(m,)`` degrees of a straight line's family, NaN for a curve.
         closed: ``(m,)`` whether the line is a loop (its last point repeats its first).
+        miss: how far lines miss each other, at worst, where one part lies over another in the
+            closed bag, mm; ``None`` where none are meant to meet.
     """
 
     points: Floats
@@ -51,6 +81,7 @@ class Lines:
     angle: Floats
     closed: Bools
     findings: tuple[Finding, ...] = ()
+    miss: float | None = None
 
     def __len__(self) -> int:
         return len(self.fill)
@@ -80,6 +111,8 @@ class Network:
         line_points: packed points of the lines with their ends on the nodes: an end moves
             along its ring by less than a stitch where another end lies beside it.
         line_starts: their offsets.
+        fill: ``(m,)`` the design that each edge's line belongs to, its place in the file, ``-1``
+            for creases, borders and ways; ``None`` where that is not known.
     """
 
     nodes: Floats
@@ -97,6 +130,7 @@ class Network:
     once: Bools | None = None
     end_cost: Floats | None = None
     at_edge: Bools | None = None
+    fill: Ints | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,13 +6,15 @@ from collections.abc import Iterable
 
 from loftline.errors import ExportError
 from loftline.values import Plan
+from loftline.writers.batch import write_batch
+from loftline.writers.board import draw_board
 from loftline.writers.csv_points import points_table
 from loftline.writers.json_document import json_document
 from loftline.writers.stitch_files import FORMATS as STITCH_FORMATS, write_stitch_file
 from loftline.writers.svg import draw_plan
 from loftline.writers.svg.cutting import draw_cutting
 
-__all__ = ["FORMATS", "draw_plan", "write_files"]
+__all__ = ["FORMATS", "draw_board", "draw_plan", "write_batch", "write_files"]
 
 FORMATS: tuple[str, ...] = (*STITCH_FORMATS, "svg", "csv", "json")
 """File endings that :func:`write_files` knows."""

@@ -19,7 +19,6 @@ from loftline.geometry import polygons
 from loftline.values import (
     KIND_WORDS,
     Area,
-    Band,
     ClosedFace,
     Dart,
     Floats,
@@ -32,6 +31,15 @@ from loftline.values import (
     Sewn,
 )
 from loftline.writers.json_cutting import cutting_document
+from loftline.writers.json_threads import (
+    band,
+    bobbin_document,
+    draw_in_document,
+    seam_document,
+    thread_document,
+    time_document,
+    work_document,
+)
 
 DECIMALS = 2
 """Lengths are told to a hundredth of a millimetre."""
@@ -208,16 +216,16 @@ def _report(report: Report) -> Json:
         "cuts": report.cuts,
         "turns": report.turns,
         "length": {kind: round(length, DECIMALS) for kind, length in report.length.items()},
-        "needle_thread": _band(report.needle_thread),
-        "bobbin_thread": _band(report.bobbin_thread),
+        "needle_thread": band(report.needle_thread),
+        "bobbin_thread": band(report.bobbin_thread),
         "minutes": round(report.minutes, DECIMALS),
         "cost": round(report.cost, DECIMALS),
         "least_cost": round(report.least_cost, DECIMALS),
         "optimal": report.optimal,
         "copies": report.copies,
         "versions": dict(report.versions),
-        "needle_batch": _band(report.needle_batch),
-        "bobbin_batch": _band(report.bobbin_batch),
+        "needle_batch": band(report.needle_batch),
+        "bobbin_batch": band(report.bobbin_batch),
         "waste": report.waste,
         "model": report.model,
         "advice": list(report.advice),
@@ -226,6 +234,15 @@ def _report(report: Report) -> Json:
         "order": _order(report),
         "extra": {name: round(figure, 4) for name, figure in report.extra.items()},
         "cutting": None if report.cutting is None else cutting_document(report.cutting),
+        "seams": [seam_document(seam) for seam in report.seams],
+        "threads": [thread_document(total) for total in report.threads],
+        "bobbins": None if report.bobbins is None else bobbin_document(report.bobbins),
+        "times": [time_document(times) for times in report.times],
+        "class_minutes": (
+            None if report.class_minutes is None else round(report.class_minutes, DECIMALS)
+        ),
+        "work": [work_document(step) for step in report.work],
+        "draw_in": None if report.draw_in is None else draw_in_document(report.draw_in),
     }
 
 
@@ -236,14 +253,6 @@ def _order(report: Report) -> Json:
         "least_cost": round(report.least_cost if habit is None else habit.least_cost, DECIMALS),
         "optimal": report.optimal if habit is None else habit.optimal,
         "free_cost": round(report.cost if habit is None else habit.free_cost, DECIMALS),
-    }
-
-
-def _band(band: Band) -> Json:
-    return {
-        "low": round(band.low, DECIMALS),
-        "expected": round(band.expected, DECIMALS),
-        "high": round(band.high, DECIMALS),
     }
 
 

@@ -21,9 +21,8 @@ from loftline.values import Area, Bools, Floats, Ints
 
 KEPT = 0.03
 """A curve is kept this deep inside its ground, in spacings."""
-FELT = 0.9
-"""The edge is felt to this depth, in spacings."""
-CELLS_A_SPACING = 8
+PAD = 4
+"""Cells beyond an area on each side."""
 MOST_KNOTS = 6_000_000
 """Above this the grid is made coarser; 2.4 m square at 8 mm has 5.8 million knots."""
 
@@ -104,35 +103,35 @@ def inside_knots(area: Area, origin: complex, cell: float, rows: int, columns: i
     return np.cumsum(marks, axis=1)[:, :columns] > 0
 
 
-def depth_grid(area: Area, spacing: float, deepest: float) -> Depth:
-    """Reckon the depths of an area on a grid of an eighth of the spacing.
+def depth_grid(area: Area, cell: float, deepest: float, felt: float) -> Depth:
+    """Reckon the depths of an area on a grid.
 
     Only knots that are not deeper than ``deepest`` are measured (to samples of the edge a
-    quarter of a cell apart); a rough distance transform finds them. O(n log n).
+    quarter of a cell apart); a rough distance transform finds them. The knots are those of
+    one endless grid, whatever the area. O(n log n).
 
     Args:
         area: the area.
-        spacing: wanted distance between neighbouring lines.
-        deepest: depth in spacings at which all depths are cut off.
+        cell: wanted distance between knots, in mm.
+        deepest: depth at which all depths are cut off, in mm.
+        felt: depth to which the edge is felt, in mm.
     """
     low_x, low_y, high_x, high_y = area.bounds
-    cell = max(
-        spacing / CELLS_A_SPACING, math.sqrt((high_x - low_x) * (high_y - low_y) / MOST_KNOTS)
-    )
-    pad = 4 * cell
-    origin = complex(low_x - pad, low_y - pad)
-    columns = int((high_x - low_x + 2 * pad) / cell) + 2
-    rows = int((high_y - low_y + 2 * pad) / cell) + 2
+    cell = max(cell, math.sqrt((high_x - low_x) * (high_y - low_y) / MOST_KNOTS))
+    first_x, first_y = math.floor(low_x / cell) - PAD, math.floor(low_y / cell) - PAD
+    origin = complex(first_x * cell, first_y * cell)
+    columns = math.ceil(high_x / cell) + PAD + 1 - first_x
+    rows = math.ceil(high_y / cell) + PAD + 1 - first_y
     inside = inside_knots(area, origin, cell, rows, columns)
     # A rough distance is a cell out at most, hence the margin of two.
     inward = np.asarray(ndimage.distance_transform_edt(inside))
-    measured = np.flatnonzero(inward.ravel() <= deepest * spacing / cell + 2)
-    depth = np.full(rows * columns, deepest * spacing)
+    measured = np.flatnonzero(inward.ravel() <= deepest / cell + 2)
+    depth = np.full(rows * columns, deepest)
     knots = np.stack([measured % columns, measured // columns], axis=1) * cell
     knots += (origin.real, origin.imag)
     edge = cKDTree(edge_points(area, cell / 4))
-    reach, _ = edge.query(knots, distance_upper_bound=deepest * spacing)
-    reach = np.minimum(reach, deepest * spacing)
+    reach, _ = edge.query(knots, distance_upper_bound=deepest)
+    reach = np.minimum(reach, deepest)
     depth[measured] = np.where(inside.ravel()[measured], reach, -reach)
     grid = depth.reshape(rows, columns)
     slope_y, slope_x = np.gradient(grid, cell)
@@ -144,6 +143,6 @@ def depth_grid(area: Area, spacing: float, deepest: float) -> Depth:
         rows=rows,
         columns=columns,
         table=table,
-        shallow=(least < FELT * spacing).ravel(),
+        shallow=(least < felt).ravel(),
         edge=edge,
     )

@@ -1,31 +1,40 @@
 """Seed points: the places a meander's fingers grow from.
 
-Two kinds. In the open, points spread evenly but without rows (random points drawn toward the
-middle of their cells, after Lloyd 1982). In necks, corners and strips, where no such point
-has room, points along the ridge: the places that have two edges equally near.
+Two kinds. In the open, points spread evenly but without rows: of places that chance puts into
+the cells of one endless lattice, those are taken that no taken one is near (dart throwing,
+Cook 1986), and drawn toward the middle of what is nearest to them (Lloyd 1982). In necks,
+corners and strips, where no such point has room, points along the ridge: the places that have
+two edges equally near. Each point hangs on what is near it only.
 """
 
 from __future__ import annotations
 
-import math
+from dataclasses import dataclass
 
 import numpy as np
 from scipy.spatial import cKDTree
 
 from loftline.fills.meander.depth import Depth
+from loftline.fills.meander.hashing import Names, chance, named
 from loftline.fills.meander.loop import Loop, as_points
-from loftline.values import Floats
+from loftline.fills.meander.near import near_pairs
+from loftline.fills.meander.pace import Pace
+from loftline.values import Bools, Floats
 
 OPEN_DEPTH = 0.6
 """From this depth on (in spacings) there is room for seeds in the open."""
 HELD_DEPTH = 0.5
 """A seed drawn toward the edge beyond this depth is dropped."""
-SEED_DISTANCE = 2.2
-"""Between seeds in the open: a finger with its two sides and the gaps beside it."""
+SEED_DISTANCE = 1.7
+"""No two seeds in the open start nearer to each other: room for a finger with its two sides
+and the gaps beside it."""
+LATTICE = 0.45
+"""Side of a lattice cell, in spacings; each holds one place."""
+DARTS = 0.4
+"""Share of the places that may become seeds; the others say what is nearest to a seed."""
 LEAST_DEPTH = 0.15
 """No seed lies nearer to the edge; see :func:`tree.triangulate` for why that matters."""
-SAMPLES_A_SEED = 30
-LLOYD_PASSES = 3
+LLOYD_PASSES = 2
 RIDGE_SLOPE = 0.8
 """Depth grows by 1 per unit away from a single edge; well below that two edges pull."""
 STEEP = 0.5
@@ -35,69 +44,134 @@ RIDGE_ROOM = 0.7
 """Every place on the ridge has a seed nearer than this share of its depth. The disc of that
 depth holds no edge, and the points of a triangulation within one disc hang together: so do
 the seeds along a ridge."""
+_RIDGE = 1 << 40
+"""Sets the names of seeds along ridges apart from those in the open."""
 
 
-def open_seeds(depth: Depth, spacing: float, rng: np.random.Generator) -> Loop:
-    """Evenly spread random seeds where the area is deep.
+@dataclass(frozen=True, slots=True)
+class Seeds:
+    """Seeds and their names, by which chance knows them."""
 
-    Args:
-        depth: depths of the area.
-        spacing: wanted distance between neighbouring lines.
-        rng: source of every random choice.
+    places: Loop
+    names: Names
 
-    Returns:
-        Complex places, about one to ``0.866 (2.2 spacing)²`` of the deep area.
-    """
-    knots = np.flatnonzero(depth.table[:, 0] >= OPEN_DEPTH * spacing)
-    a = SEED_DISTANCE * spacing
-    count = round(len(knots) * depth.cell**2 / (math.sqrt(0.75) * a * a))
-    if len(knots) == 0:
-        return np.empty(0, np.complex128)
-    count = max(count, 1)
-    picked = rng.integers(len(knots), size=SAMPLES_A_SEED * count)
-    jitter = rng.uniform(-0.5, 0.5, (2, len(picked))) * depth.cell
-    samples = depth.places(knots[picked]) + jitter[0] + 1j * jitter[1]
-    seeds = samples[:count].copy()
+    def __len__(self) -> int:
+        return len(self.places)
+
+    def take(self, which: Bools) -> Seeds:
+        """Some of them."""
+        return Seeds(self.places[which], self.names[which])
+
+    def __add__(self, other: Seeds) -> Seeds:
+        return Seeds(
+            np.concatenate([self.places, other.places]), np.concatenate([self.names, other.names])
+        )
+
+
+NONE = Seeds(np.empty(0, np.complex128), np.empty(0, np.uint64))
+
+
+def scattered(depth: Depth, pace: Pace, seed: int) -> Seeds:
+    """Random places where an area is deep: one for each cell, fewer where lines lie wider."""
+    side = LATTICE * pace.finest
+    corner = depth.origin / side
+    size = np.array([depth.columns, depth.rows]) * depth.cell / side
+    columns, rows = np.meshgrid(
+        int(np.floor(corner.real)) + np.arange(int(size[0]) + 2),
+        int(np.floor(corner.imag)) + np.arange(int(size[1]) + 2),
+    )
+    column, row = columns.ravel(), rows.ravel()
+    names = named(seed, column, row)
+    places = np.empty(len(names), np.complex128)
+    places.real = (column + chance(names, 0)) * side
+    places.imag = (row + chance(names, 1)) * side
+    spacing = pace.at(places)
+    kept = depth.at(places)[0] >= OPEN_DEPTH * spacing
+    if pace.graded:
+        kept &= chance(names, 2) < (pace.finest / spacing) ** 2
+    return Seeds(places[kept], names[kept])
+
+
+def open_seeds(depth: Depth, pace: Pace, seed: int) -> Seeds:
+    """Evenly spread random seeds where an area is deep."""
+    samples = scattered(depth, pace, seed)
+    if not len(samples):
+        return NONE
+    darts = samples.take(chance(samples.names, 3) < DARTS)
+    seeds = darts.take(spread_out(darts, SEED_DISTANCE * pace.at(darts.places)))
+    if not len(seeds):
+        return samples.take(np.arange(len(samples)) == 0)
+    places = seeds.places
     for _ in range(LLOYD_PASSES):
-        _, owner = cKDTree(as_points(seeds)).query(as_points(samples))
-        share = np.bincount(owner, minlength=count)
+        _, owner = cKDTree(as_points(places)).query(as_points(samples.places))
+        share = np.bincount(owner, minlength=len(places))
+        moved = places.copy()
         owned = share > 0
-        seeds.real[owned] = np.bincount(owner, samples.real, count)[owned] / share[owned]
-        seeds.imag[owned] = np.bincount(owner, samples.imag, count)[owned] / share[owned]
+        for axis in ("real", "imag"):
+            total = np.bincount(owner, getattr(samples.places, axis), len(places))
+            getattr(moved, axis)[owned] = total[owned] / share[owned]
+        places = moved
     # the middle of a cell bent round a keep-out may lie inside that keep-out
-    roomy: Loop = seeds[depth.at(seeds)[0] >= HELD_DEPTH * spacing]
-    return roomy
+    roomy = depth.at(places)[0] >= HELD_DEPTH * pace.at(places)
+    return Seeds(places[roomy], seeds.names[roomy])
 
 
-def ridge_seeds(depth: Depth, spacing: float, taken: Loop, up_to: float) -> Loop:
+def spread_out(darts: Seeds, room: Floats) -> Bools:
+    """Which darts are taken when none may have a taken one within its room.
+
+    Chance gives each its turn. All that come before their neighbours are taken at once, what
+    is near them is dropped, and so on: the same as one after the other.
+    """
+    first, second = near_pairs(darts.places, room)
+    turn = chance(darts.names, 4)
+    late = turn[first] > turn[second]
+    first, second = np.where(late, second, first), np.where(late, first, second)
+    taken = np.zeros(len(darts), bool)
+    open_ = np.ones(len(darts), bool)
+    while open_.any():
+        waits = np.zeros(len(darts), bool)
+        waits[second] = True
+        now = open_ & ~waits
+        taken |= now
+        open_ &= ~now
+        open_[second[now[first]]] = False
+        live = open_[first] & open_[second]
+        first, second = first[live], second[live]
+    return taken
+
+
+def ridge_seeds(depth: Depth, pace: Pace, taken: Loop, up_to: float, seed: int) -> Seeds:
     """Seeds along the ridge of the shallow places, the deepest first.
 
     Args:
         depth: depths of the area.
-        spacing: wanted distance between neighbouring lines.
+        pace: wanted distance between neighbouring lines.
         taken: seeds that are there already; new ones keep away from them.
         up_to: how deep the ridge is followed, in spacings.
+        seed: for their names.
 
     Returns:
-        Complex places, none shallower than :data:`LEAST_DEPTH` spacings.
+        Seeds, none shallower than :data:`LEAST_DEPTH` spacings.
     """
     table = depth.table
     slope = np.hypot(table[:, 1], table[:, 2])
     knots = np.flatnonzero(
-        (table[:, 0] > LEAST_DEPTH * spacing - depth.cell)
-        & (table[:, 0] < up_to * spacing)
+        (table[:, 0] > LEAST_DEPTH * pace.finest - depth.cell)
+        & (table[:, 0] < up_to * pace.coarsest)
         & (slope < RIDGE_SLOPE)
     )
     if len(knots) == 0:
-        return np.empty(0, np.complex128)
+        return NONE
     # one Newton step across the ridge: the slope there falls from 1 to -1 within a cell
     places = depth.places(knots) + depth.cell * (table[knots, 1] + 1j * table[knots, 2])
-    places = np.concatenate([places, *ascents(depth, places, up_to * spacing)])
-    reach = depth.to_edge(places)
+    places = np.concatenate([places, *ascents(depth, places, up_to * pace.coarsest)])
+    reach, spacing = depth.to_edge(places), pace.at(places)
     keep = (reach >= LEAST_DEPTH * spacing) & (reach < up_to * spacing)
     places, reach = places[keep], reach[keep]
     order = np.argsort(-reach, kind="stable")
-    return thin_out(places[order], RIDGE_ROOM * reach[order], taken)
+    places = thin_out(places[order], RIDGE_ROOM * reach[order], taken)
+    cell = np.round(as_points(places) / (0.25 * pace.finest)).astype(np.int64)
+    return Seeds(places, named(seed, cell[:, 0] + _RIDGE, cell[:, 1]))
 
 
 def ascents(depth: Depth, places: Loop, up_to: float) -> list[Loop]:

@@ -16,22 +16,15 @@ from itertools import groupby
 import numpy as np
 
 from loftline.errors import Step, does_nothing
-from loftline.runs.laying import (
-    Walk,
-    end_costs,
-    ends_of,
-    first_run,
-    headings,
-    in_sewing_order,
-)
+from loftline.runs.laying import Walk, ends_of, first_run
 from loftline.runs.orders.channels import Family, straight_families
 from loftline.runs.orders.directions import Block, Stretch, best_directions, lay
-from loftline.runs.orders.links import Links, total
+from loftline.runs.orders.freely import AnyPlan, Free
+from loftline.runs.orders.links import Links
 from loftline.runs.orders.practice import Practice
 from loftline.runs.orders.rules import RULES, Rule, sequences
 from loftline.runs.parity import MICRO
-from loftline.runs.planning import plan_network
-from loftline.values import Ints, Lines, Network
+from loftline.values import Lines, Network
 
 __all__ = ["RULES", "Habitual", "Practice", "plan_by_habit"]
 
@@ -41,26 +34,12 @@ class Habitual:
     """Runs in a habit's order.
 
     Attributes:
-        least_cost: proved for this habit, counted as :class:`~loftline.values.Runs` does.
-        optimal: whether the runs are proved to cost no more than they must in this habit,
-            whatever the machine's throat.
+        least_cost: proved for this habit, whatever the machine's throat; counted as
+            :class:`~loftline.values.Runs` does.
     """
 
     walks: list[Walk]
     least_cost: float
-    optimal: bool
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Free:
-    """Lines of a design that are no channels, planned by least cost.
-
-    Attributes:
-        least: no plan of them costs less within, its two outer ends not counted, mm.
-    """
-
-    walks: list[Walk]
-    least: float
 
 
 def plan_by_habit(
@@ -69,6 +48,7 @@ def plan_by_habit(
     order: str,
     practice: Practice,
     *,
+    effort: float = 1.0,
     seed: int = 0,
     step: Step = does_nothing,
 ) -> Habitual:
@@ -79,89 +59,78 @@ def plan_by_habit(
         lines: what it was made from.
         order: a key of :data:`RULES`.
         practice: what the habit needs to know.
+        effort: for what is no channel, as of :func:`~loftline.runs.plan_network`.
         seed: for ties among what is no channel.
         step: progress callback.
     """
     families = straight_families(network, lines)
-    designs = _in_turn(network, lines, families, seed, step)
+    designs = _in_turn(network, lines, families, effort, seed, step)
     nodes = [
         ends_of(network, piece)
         for design in designs
-        for piece in (design.walks if isinstance(design, _Free) else _pieces(design))
+        for piece in (design.ways_round() if isinstance(design, Free) else _pieces(design))
     ]
     links = Links(network, np.array(nodes, np.int64), step)
     step("orders", 0, 1)
-    blocks = _blocks(network, designs, RULES[order], practice, links)
-    chosen = best_directions(blocks, links, step=step)
-    least = chosen.cost
-    if practice.throat is not None:
-        # the throat is no part of the habit: without it a plan may cost less
-        anywhere = replace(practice, throat=None)
-        least = best_directions(
-            _blocks(network, designs, RULES[order], anywhere, links), links
-        ).cost
-    free = any(isinstance(design, _Free) for design in designs)
-    if free:
-        bound = _bound(network, designs, RULES[order], replace(practice, throat=None), links)
-    else:
-        bound = least / MICRO - first_run(network)
-    return Habitual(
-        walks=lay(network, chosen.sewn, links),
-        least_cost=bound,
-        optimal=not free and least == chosen.cost,
-    )
-
-
-def _blocks(
-    network: Network,
-    designs: Sequence[Family | _Free],
-    rule: Rule,
-    practice: Practice,
-    links: Links,
-) -> list[Block]:
-    return [
-        _free_block(network, design, links)
-        if isinstance(design, _Free)
+    rule = RULES[order]
+    blocks = [
+        design.block(network, links)
+        if isinstance(design, Free)
         else _block(network, design, rule, practice, links)
         for design in designs
     ]
+    chosen = best_directions(blocks, links, step=step)
+    least = chosen.cost
+    if practice.throat is not None or any(isinstance(design, Free) for design in designs):
+        least = min(least, _bound(network, designs, rule, practice, links))
+    return Habitual(
+        walks=lay(network, chosen.sewn, links), least_cost=least / MICRO - first_run(network)
+    )
 
 
 def _bound(
     network: Network,
-    designs: Sequence[Family | _Free],
+    designs: Sequence[Family | Free],
     rule: Rule,
     practice: Practice,
     links: Links,
-) -> float:
-    """Where some designs are no channels: each group of families between them by itself.
+) -> int:
+    """What no plan of the habit costs less than, in thousandths.
 
-    Links to and from what is no channel are not counted, since where that is entered and
-    left is not looked for.
+    The throat is no part of the habit: without it a plan may cost less. What is no channel
+    may be planned in any way.
     """
-    least = 0.0
-    for is_free, group in groupby(designs, lambda design: isinstance(design, _Free)):
-        if is_free:
-            least += sum(design.least for design in group if isinstance(design, _Free))
-        else:
-            blocks = _blocks(network, list(group), rule, practice, links)
-            least += best_directions(blocks, links, ends_count=False).cost / MICRO
-    return least
+    anywhere = replace(practice, throat=None)
+    free = [design for design in designs if isinstance(design, Free)]
+    joints = AnyPlan(links, free)
+    numbers = iter(range(len(free)))
+    blocks = [
+        joints.block(next(numbers))
+        if isinstance(design, Free)
+        else _block(network, design, rule, anywhere, links)
+        for design in designs
+    ]
+    return best_directions(blocks, joints).cost
 
 
 def _in_turn(
-    network: Network, lines: Lines, families: dict[int, Family], seed: int, step: Step
-) -> list[Family | _Free]:
+    network: Network,
+    lines: Lines,
+    families: dict[int, Family],
+    effort: float,
+    seed: int,
+    step: Step,
+) -> list[Family | Free]:
     """Families and what is none, in the order of the designs."""
     _, first = np.unique(lines.family, return_index=True)
     numbers = lines.family[np.sort(first)].tolist()
-    designs: list[Family | _Free] = []
+    designs: list[Family | Free] = []
     for is_straight, group in groupby(numbers, lambda number: number in families):
         if is_straight:
             designs += [families[number] for number in group]
         else:
             owners = np.flatnonzero(np.isin(lines.family, list(group)))
-            designs.append(_freely(network, owners, seed, step))
+            designs.append(Free.of(network, owners, effort, seed, step))
     return designs
 
 
@@ -173,50 +142,10 @@ def _block(network: Network, family: Family, rule: Rule, practice: Practice, lin
     stretches = [Stretch.of(network, channel.pieces, links) for channel in family.channels]
     return [
         [
-            (stretches[k], this_way, way_back)
+            [(stretches[k], this_way, way_back)]
             for k, (this_way, way_back) in zip(
                 sequence.channels.tolist(), sequence.may.tolist(), strict=True
             )
         ]
         for sequence in sequences(rule, family, practice)
     ]
-
-
-def _free_block(network: Network, free: _Free, links: Links) -> Block:
-    return [
-        [
-            (
-                Stretch.of(network, [walk], links, round(total(network, walk[0]) * MICRO)),
-                True,
-                True,
-            )
-            for walk in free.walks
-        ]
-    ]
-
-
-def _freely(network: Network, owners: Ints, seed: int, step: Step) -> _Free:
-    """Some of the lines by least cost, along ways and themselves."""
-    mine = np.isin(network.line, owners)
-    use = np.flatnonzero(mine | ~network.required)
-    ends = end_costs(network)
-    size = int(max(network.u[use].max(), network.v[use].max())) + 1
-    walks = plan_network(
-        network.u[use],
-        network.v[use],
-        network.cost[use],
-        mine[use],
-        first_run(network),
-        end_cost=ends[:size],
-        once=None if network.once is None else network.once[use],
-        heading=headings(network).reshape(-1, 2)[use].ravel(),
-        seed=seed,
-        step=step,
-    )
-    needed = float(network.cost[mine].sum())
-    least = max(0.0, walks.least_cost - needed - 2.0 * float(ends.max()))
-    sewn = [
-        (use[np.array(walk, np.int64)], np.array(way, bool))
-        for walk, way in zip(walks.walks, walks.directions, strict=True)
-    ]
-    return _Free(walks=in_sewing_order(network, sewn), least=least)

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Protocol
 
 import numpy as np
 
@@ -20,6 +21,16 @@ from loftline.values import Network
 
 _STRIDE = 1000
 """Stretches between two progress steps."""
+
+
+class Joints(Protocol):
+    """What links and runs' ends cost, in thousandths."""
+
+    def end(self, node: int) -> int:
+        """What a run's end costs there."""
+
+    def cost(self, a: int, b: int) -> int:
+        """What the cheapest link costs."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,8 +66,8 @@ class Stretch:
 Choice = tuple[Stretch, bool, bool]
 """A stretch, whether it may be sewn this way, whether back."""
 
-Block = list[list[Choice]]
-"""Sequences of stretches, one of which is sewn."""
+Block = list[list[list[Choice]]]
+"""Sequences, one of which is sewn: one after the other, one of several stretches each."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,19 +94,12 @@ class _State:
     back: bool
 
 
-def best_directions(
-    blocks: Sequence[Block],
-    links: Links,
-    *,
-    ends_count: bool = True,
-    step: Step = does_nothing,
-) -> Chosen:
-    """The cheapest choice of sequences and directions.
+def best_directions(blocks: Sequence[Block], links: Joints, *, step: Step = does_nothing) -> Chosen:
+    """The cheapest choice of sequences and directions, the two ends of the whole counted.
 
     Args:
         blocks: one sequence of each is sewn, in order.
         links: between line ends.
-        ends_count: whether the two ends of the whole are paid for.
         step: progress callback.
     """
     count = sum(len(sequence) for block in blocks for sequence in block)
@@ -105,18 +109,17 @@ def best_directions(
         after: dict[int, _State] = {}
         for sequence in block:
             here = states
-            for choice in sequence:
+            for choices in sequence:
                 if done % _STRIDE == 0:
                     step("orders", done, count)
                 done += 1
-                here = _extended(here, choice, links, ends_count=ends_count)
+                here = _extended(here, choices, links)
             for state in here:
                 if state.at not in after or state.cost < after[state.at].cost:
                     after[state.at] = state
         states = list(after.values()) if after else states
-    last = min(states, key=lambda s: s.cost + (links.end(s.at) if ends_count else 0))
-    cost = last.cost + (links.end(last.at) if ends_count and last.stretch is not None else 0)
-    return Chosen(cost=cost, sewn=_read_back(last))
+    last = min(states, key=lambda state: state.cost + links.end(state.at))
+    return Chosen(cost=last.cost + links.end(last.at), sewn=_read_back(last))
 
 
 def _read_back(last: _State) -> list[tuple[Stretch, bool]]:
@@ -128,23 +131,21 @@ def _read_back(last: _State) -> list[tuple[Stretch, bool]]:
     return chosen[::-1]
 
 
-def _extended(
-    states: list[_State], choice: Choice, links: Links, *, ends_count: bool
-) -> list[_State]:
-    stretch, this_way, way_back = choice
+def _extended(states: list[_State], choices: list[Choice], links: Joints) -> list[_State]:
     found = []
-    for back, may in ((False, this_way), (True, way_back)):
-        if not may:
-            continue
-        entry, leave = stretch.gate(back=back)
+    for stretch, this_way, way_back in choices:
+        for back, may in ((False, this_way), (True, way_back)):
+            if not may:
+                continue
+            entry, leave = stretch.gate(back=back)
 
-        def cost(state: _State, entry: int = entry) -> int:
-            if state.stretch is None:
-                return links.end(entry) if ends_count else 0
-            return state.cost + links.cost(state.at, entry)
+            def cost(state: _State, entry: int = entry) -> int:
+                if state.stretch is None:
+                    return links.end(entry)
+                return state.cost + links.cost(state.at, entry)
 
-        before = min(states, key=cost)
-        found.append(_State(cost(before) + stretch.inner, leave, before, stretch, back))
+            before = min(states, key=cost)
+            found.append(_State(cost(before) + stretch.inner, leave, before, stretch, back))
     return found
 
 
@@ -156,13 +157,15 @@ def lay(network: Network, chosen: Sequence[tuple[Stretch, bool]], links: Links) 
     joined = [links.travel(a, b) is not None for a, b in joints]
     asked = [joint for joint, on in zip(joints, joined, strict=True) if on and joint[0] != joint[1]]
     paths = iter(links.paths(asked))
-    runs: list[list[Walk]] = [[pieces[0]]]
-    for piece, joint, on in zip(pieces[1:], joints, joined, strict=True):
+    runs: list[list[Walk]] = [[turned_round(links.leaving(ends[0][0])), pieces[0]]]
+    for piece, (leave, entry), on in zip(pieces[1:], joints, joined, strict=True):
         if not on:
-            runs.append([])
-        elif joint[0] != joint[1]:
+            runs[-1].append(links.leaving(leave))
+            runs.append([turned_round(links.leaving(entry))])
+        elif leave != entry:
             runs[-1].append(next(paths))
         runs[-1].append(piece)
+    runs[-1].append(links.leaving(ends[-1][1]))
     return [
         (np.concatenate([edges for edges, _ in run]), np.concatenate([way for _, way in run]))
         for run in runs

@@ -5,33 +5,37 @@ from __future__ import annotations
 import numpy as np
 
 from loftline.errors import Step, does_nothing
-from loftline.runs.laying import end_costs
-from loftline.runs.parity import MICRO, make_graph, near_pairs, trace
-from loftline.values import Bools, Floats, Ints, Network
+from loftline.runs.laying import Walk, end_costs
+from loftline.runs.leaving import Leaving
+from loftline.runs.parity import MICRO, Graph, make_graph, near_pairs, trace
+from loftline.values import Floats, Ints, Network
 
 
 class Links:
     """The cheapest link between any two line ends.
 
     Travel keeps to ways: lines are sewn in the order of the habit, none before its turn and
-    none again.
+    none again. Where a run ends it may travel on to a place at which an end costs less.
     """
 
     def __init__(self, network: Network, nodes: Ints, step: Step = does_nothing) -> None:
-        cost = np.rint(network.cost * MICRO).astype(np.int64)
-        self._graph = make_graph(
-            len(network.nodes), network.u, network.v, cost, barred=network.required
-        )
+        self.graph = ways_graph(network)
         self._step = step
         self._network = network
-        self._ends: list[int] = np.rint(end_costs(network) * MICRO).astype(np.int64).tolist()
+        self._leaving = Leaving.of(self.graph, np.rint(end_costs(network) * MICRO).astype(np.int64))
+        self._ends: list[int] = self._leaving.price.tolist()
         terminals = np.unique(nodes)
         self._limit = 2.0 * max(self._ends) + 1
-        near = near_pairs(self._graph, terminals, self._limit, step)
+        near = near_pairs(self.graph, terminals, self._limit, step)
         first, second = terminals[near.first], terminals[near.second]
         self._travel: dict[tuple[int, int], int] = dict(
             zip(zip(first.tolist(), second.tolist(), strict=True), near.cost.tolist(), strict=True)
         )
+
+    @property
+    def prices(self) -> Ints:
+        """What a run's end costs at each node, travel to a cheaper place counted in."""
+        return self._leaving.price
 
     def end(self, node: int) -> int:
         """What a run's end costs there, in thousandths."""
@@ -49,18 +53,28 @@ class Links:
         cost = self.travel(a, b)
         return self._ends[a] + self._ends[b] if cost is None else cost
 
-    def paths(self, pairs: list[tuple[int, int]]) -> list[tuple[Ints, Bools]]:
+    def paths(self, pairs: list[tuple[int, int]]) -> list[Walk]:
         """The ways for pairs of different nodes that are linked by travel."""
-        traced = trace(self._graph, pairs, self._limit, self._step)
-        out = []
-        for (a, _), edges in zip(pairs, traced, strict=True):
-            forward, here = [], a
-            for e in edges.tolist():
-                onward = bool(self._network.u[e] == here)
-                forward.append(onward)
-                here = int(self._network.v[e] if onward else self._network.u[e])
-            out.append((edges, np.array(forward, bool)))
-        return out
+        traced = trace(self.graph, pairs, self._limit, self._step)
+        return [self._walked(a, edges) for (a, _), edges in zip(pairs, traced, strict=True)]
+
+    def leaving(self, node: int) -> Walk:
+        """The way from a node to where its run ends; mostly of no edge."""
+        return self._walked(node, self._leaving.way(self.graph, node))
+
+    def _walked(self, here: int, edges: Ints) -> Walk:
+        forward = []
+        for e in edges.tolist():
+            onward = bool(self._network.u[e] == here)
+            forward.append(onward)
+            here = int(self._network.v[e] if onward else self._network.u[e])
+        return edges, np.array(forward, bool)
+
+
+def ways_graph(network: Network) -> Graph:
+    """The ways alone, in thousandths."""
+    cost = np.rint(network.cost * MICRO).astype(np.int64)
+    return make_graph(len(network.nodes), network.u, network.v, cost, barred=network.required)
 
 
 def total(network: Network, edges: Ints) -> float:

@@ -54,17 +54,22 @@ def draw_ground(panel: Panel, scale: Scale) -> list[Element]:
     darts = group("darts")
     for dart in panel.darts:
         darts.add(_dart(dart, scale))
-    zones = group("keep-outs")
-    for zone in panel.keep_outs:
-        zones.add(_keep_out(zone, scale))
     return [
         _overhang(panel, scale),
         fabric,
         seam,
         *draw_folds(panel, scale),
         *([darts] if panel.darts else []),
-        zones,
+        draw_keep_outs(panel, scale),
     ]
+
+
+def draw_keep_outs(panel: Panel, scale: Scale) -> Element:
+    """What the needle stays away from."""
+    zones = group("keep-outs")
+    for zone in panel.keep_outs:
+        zones.add(_keep_out(zone, scale))
+    return zones
 
 
 def _overhang(panel: Panel, scale: Scale) -> Element:

@@ -29,6 +29,9 @@ def _fills(project: Project) -> list[str]:
         lines = "lines" if fill.paired is None else "pairs of lines"
         about = "about " if fill.uneven or fill.even_ends else ""
         words = f"{what}, {lines} {about}{apart} apart"
+        if fill.motif is not None:
+            high = fine_length(fill.motif.height, project.units)
+            words = f"motif {fill.motif.name}, {high} high"
         if fill.angles:
             words += " at " + _listed([f"{angle:g}°" for angle in fill.angles])
         out.append(words if fill.part == "all" else f"{fill.part}: {words}")

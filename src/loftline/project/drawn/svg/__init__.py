@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 from loftline.project.drawn.drawing import DrawnUnit, Refusal, Sheet
+from loftline.project.drawn.limits import FLAT_MM
 from loftline.project.drawn.svg.attributes import tag_of
 from loftline.project.drawn.svg.tree import tree
 
 __all__ = ["read_svg"]
 
 
-def read_svg(data: bytes, unit: DrawnUnit | None) -> Sheet:
+def read_svg(data: bytes, unit: DrawnUnit | None, flat: float = FLAT_MM) -> Sheet:
     """Read the lines of an SVG drawing.
+
+    Args:
+        data: the file's bytes.
+        unit: what one unit is, ``None`` to believe the file.
+        flat: how far the straight pieces that stand for a curve may lie from it, mm.
 
     Raises:
         Refusal: with one sentence.
@@ -20,4 +26,4 @@ def read_svg(data: bytes, unit: DrawnUnit | None) -> Sheet:
         raise Refusal("file", "the file is XML but no SVG drawing")
     from loftline.project.drawn.svg.walk import Reader  # noqa: PLC0415 - loaded when needed
 
-    return Reader(root).sheet(unit)
+    return Reader(root, flat).sheet(unit)

@@ -58,10 +58,16 @@ class _Place:
 
 
 class Reader:
-    """One walk over the tree, counting."""
+    """One walk over the tree, counting.
 
-    def __init__(self, root: Element) -> None:
+    Args:
+        root: the drawing.
+        flat: how far the straight pieces that stand for a curve may lie from it, mm.
+    """
+
+    def __init__(self, root: Element, flat: float = FLAT_MM) -> None:
         self.root = root
+        self.flat = flat
         self.by_id = {e.get("id"): e for e in reversed(list(root.iter())) if e.get("id")}
         self.ignored: Counter[tuple[str, str]] = Counter()
         self.counts = Counts("elements")
@@ -154,7 +160,7 @@ class Reader:
         stretch = float(np.linalg.norm(matrix[:2, :2], 2)) if sound(matrix) else 0.0
         if not 0 < stretch < 1e9:
             raise Refusal("file", f"{called(element)} is scaled to nothing, or beyond all bounds")
-        for points, closed in lines(element, tag, place.view, FLAT_MM / stretch, self.counts):
+        for points, closed in lines(element, tag, place.view, self.flat / stretch, self.counts):
             if len(points) < 2:
                 continue
             ground = points @ matrix[:2, :2].T + matrix[:2, 2]

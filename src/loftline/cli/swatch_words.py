@@ -1,0 +1,34 @@
+"""What a maker does with the test piece."""
+
+from __future__ import annotations
+
+from loftline.project import SWATCH_MM
+from loftline.units import Unit, format_length
+
+
+def swatch_sentences(stitch_length: float, units: Unit) -> tuple[str, ...]:
+    """Steps from marking to the keys of the project file.
+
+    >>> swatch_sentences(3.0, "mm")[1].endswith("30 mm, else mend that first.")
+    True
+    """
+    side = format_length(SWATCH_MM, units)
+    ten = format_length(10 * stitch_length, units)
+    lay = (
+        f"Cut the layers as for the bag, mark a square of {side} on the outer fabric, and sew the "
+        "lines over it in their order."
+    )
+    size = (
+        "Measure the square again, along and across: write before = [width, height] and after = "
+        "[width, height] under [swatch] in the project file."
+    )
+    thread = (
+        f"Mark {side} along a line, cut both threads at the marks, unpick that length, lay each "
+        "thread straight without pulling and measure it: write needle = [...] and bobbin = [...]. "
+        "Three lines or more tell how much the readings scatter."
+    )
+    then = (
+        "From then on the thread, and how much the panel shrinks by quilting, are reckoned from "
+        "your own figures."
+    )
+    return (lay, f"Ten stitches should measure {ten}, else mend that first.", size, thread, then)

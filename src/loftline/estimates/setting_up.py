@@ -1,0 +1,68 @@
+"""Sentences on how to set the machine up: foot, tension, and a gauge for the stitch length."""
+
+from __future__ import annotations
+
+from loftline.project import Project
+from loftline.trade.feet import Foot, choose_foot
+from loftline.units import format_length
+
+_THICKER = 1.3
+"""A needle thread so many times as thick as the bobbin thread pulls it down (common practice)."""
+_GAUGE_STITCHES = 10
+
+
+def foot_of(project: Project) -> Foot:
+    """The foot that the maker has told, else the one for her design."""
+    told = project.machine.foot_kind
+    straight = all(fill.straight for fill in project.fills)
+    if told is not None:
+        straight = told == "walking foot"
+    return choose_foot(by_hand=project.machine.guided == "hand", straight=straight)
+
+
+def foot_words(project: Project) -> str:
+    """Which foot, and why."""
+    foot = foot_of(project)
+    return f"Foot: {foot.name}; {foot.why}."
+
+
+def tension_words(project: Project) -> str:
+    """Where the two threads should lock, and what to turn when they do not."""
+    needle, bobbin = project.thread.needle.tex_value, project.thread.bobbin.tex_value
+    words = (
+        "Tension: on a swatch of the same layers the two threads should lock inside the layers, "
+        "neither showing on the other's side. Where the bobbin thread shows on top, turn the "
+        "needle tension lower; where loops of needle thread show below, higher."
+    )
+    if needle > _THICKER * bobbin:
+        words += (
+            f" Your needle thread (tex {needle:.3g}) is thicker than the bobbin thread (tex "
+            f"{bobbin:.3g}): it is stiffer and pulls the bobbin thread up, so begin with less "
+            "needle tension."
+        )
+    elif bobbin > _THICKER * needle:
+        words += (
+            f" Your bobbin thread (tex {bobbin:.3g}) is thicker than the needle thread (tex "
+            f"{needle:.3g}): begin with more needle tension, or a looser bobbin case."
+        )
+    return words
+
+
+def gauge_words(project: Project) -> str:
+    """What some stitches on a swatch should measure."""
+    stitch = project.quilting.stitch_length
+    size = format_length(_GAUGE_STITCHES * stitch, project.units)
+    if project.machine.guided == "hand" and foot_of(project).name.startswith("free-motion"):
+        return (
+            f"Gauge: ten stitches should measure about {size}. With the feed dogs lowered your "
+            "hands make the length: move evenly, and count ten now and then."
+        )
+    if project.machine.guided == "hand":
+        return (
+            f"Gauge: ten stitches on a swatch of the same layers should measure {size}, else turn "
+            "the stitch-length dial."
+        )
+    return (
+        f"Gauge: ten stitches of a straight line should measure {size}; the file sets them, so if "
+        "they do not, the panel slips in the hoop."
+    )

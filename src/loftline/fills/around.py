@@ -1,0 +1,151 @@
+"""Lines that bend round keep-outs instead of being cut by them.
+
+All lines move across by a function that rises with their offset in every column, so they can
+neither cross nor enter a keep-out (:mod:`loftline.fills.openings` for one keep-out,
+:mod:`loftline.fills.slits` for several). What comes out is measured, and a keep-out that would
+crowd its lines cuts them after all.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import count
+from typing import Final, NamedTuple
+
+import numpy as np
+import shapely
+
+from loftline.errors import Finding
+from loftline.fills.bend_checks import Rows, bare, crowded, entered
+from loftline.fills.clipping import runs_beside
+from loftline.fills.openings import MOST_SHIFTED, PLATES, Slit
+from loftline.fills.slits import Frame, alike, find_slits, frame_of, open_all
+from loftline.fills.straight import LEAST_LINE_MM, family_at
+from loftline.geometry import place, pole, polygons
+from loftline.values import Field, Floats
+
+_CLEAR_SPACINGS: Final = 3.0
+_MOST_TRIES: Final = 60
+_STILL_MM: Final = 1e-9
+
+
+class Bent(NamedTuple):
+    """Lines of one family.
+
+    Attributes:
+        curves: ``(k, 2)`` each, all along the angle.
+        bent: whether any of them is no straight line.
+        findings: what could not be passed.
+    """
+
+    curves: list[Floats]
+    bent: bool
+    findings: list[Finding]
+
+
+def bent_family(field: Field, angle: float, spacing: float, offsets: Floats) -> Bent:
+    """The pieces of a family whose lines pass round the field's keep-outs.
+
+    Args:
+        field: region, centre, keep-outs and creases.
+        angle: degrees from x, counter-clockwise.
+        spacing: mm between lines.
+        offsets: ``(n,)`` rising distances from the centre, evenly spaced.
+
+    Returns:
+        Lines no two of which cross or come nearer than
+        :data:`~loftline.fills.bend_checks.CLOSEST` of the spacing; a
+        finding ``keep-out-not-passed`` for each keep-out that cuts its lines after all.
+    """
+    if field.region.is_empty or not len(offsets):
+        return Bent([], bent=False, findings=[])
+    frame = frame_of(field, angle)
+    shapes = polygons(field.keep_outs)
+    slits = find_slits(field, frame, shapes, spacing, offsets)
+    kin = alike(slits, shapes)
+    cut: set[int] = set()
+    for tries in count():
+        openings = open_all(slits, spacing, frame.count)
+        y = np.repeat(offsets[:, None], frame.count, axis=1)
+        for opening in openings:
+            opening.add_to(y, offsets)
+        lines = Rows(offsets=offsets, y=y, spacing=spacing)
+        wrong = (
+            entered(lines, slits)
+            or crowded(lines, openings, field, frame)
+            or bare(lines, slits, openings, field, frame)
+        )
+        if not wrong:
+            break
+        otherwise = _otherwise(slits, wrong, spacing) if tries < _MOST_TRIES else []
+        if otherwise:
+            slits = otherwise
+            continue
+        # what looks alike and lies in one row is cut alike
+        lost = {i for k in slits[wrong[0]].members for i in kin[k]}
+        cut |= {i for slit in slits if not lost.isdisjoint(slit.members) for i in slit.members}
+        slits = [slit for slit in slits if lost.isdisjoint(slit.members)]
+    still = np.abs(y - offsets[:, None]).max(axis=1) < _STILL_MM
+    straight = family_at(field, angle, spacing, offsets[still])
+    curves = [*straight, *_worth_sewing(y[~still], field, frame, spacing)]
+    turned = [c if (c[-1] - c[0]) @ frame.along >= 0 else c[::-1] for c in curves]
+    findings = [_not_passed(shapes[i]) for i in sorted(cut)]
+    return Bent(turned, bent=bool((~still).any()), findings=findings)
+
+
+def _otherwise(slits: list[Slit], chosen: list[int], spacing: float) -> list[Slit]:
+    """The slits with a line less between two, or with other bends; nothing: all tried."""
+    fresh = list(slits)
+    if len(chosen) > 1:
+        # a line less between the two, and one more beyond
+        one, other = chosen
+        way = spacing if slits[one].at < slits[other].at else -spacing
+        for k, move in ((one, way), (other, -way)):
+            if slits[k].holds(slits[k].at + move) and slits[k].shifted < MOST_SHIFTED:
+                fresh[k] = replace(slits[k], at=slits[k].at + move, shifted=slits[k].shifted + 1)
+                return fresh
+    able = [k for k in chosen if slits[k].plate + 1 < len(PLATES)]
+    for k in able:
+        fresh[k] = replace(slits[k], plate=slits[k].plate + 1)
+    return fresh if able else []
+
+
+def _worth_sewing(y: Floats, field: Field, frame: Frame, spacing: float) -> list[Floats]:
+    """Pieces of the moved lines in the region, without those that hug an edge or a crease."""
+    if not len(y):
+        return []
+    wholes = [frame.outward(_thinned(np.column_stack([frame.x, row]))) for row in y]
+    strokes = np.array([shapely.linestrings(curve) for curve in wholes], dtype=object)
+    parts = shapely.get_parts(shapely.get_parts(shapely.intersection(strokes, field.region)))
+    parts = parts[(shapely.get_type_id(parts) == 1) & ~shapely.is_empty(parts)]
+    inside = shapely.length(shapely.intersection(parts, field.outline))
+    parts = parts[inside >= LEAST_LINE_MM]
+    creases = [shapely.linestrings(crease) for crease in field.creases]
+    edges = shapely.union_all([field.outline.boundary, *creases])
+    kept = []
+    for part in parts:
+        fine = shapely.get_coordinates(shapely.segmentize(part, spacing / 4))
+        step = np.hypot(*np.diff(fine, axis=0).T)
+        beside = float(step[runs_beside(fine, edges, spacing)].sum())
+        if beside <= step.sum() / 2 or step.sum() - beside >= _CLEAR_SPACINGS * spacing:
+            kept.append(np.asarray(shapely.get_coordinates(part)))
+    return kept
+
+
+def _thinned(points: Floats) -> Floats:
+    """A curve without the places inside its straight stretches."""
+    level = np.abs(np.diff(points[:, 1], 2)) < _STILL_MM
+    out: Floats = points[np.concatenate([[True], ~level, [True]])]
+    return out
+
+
+def _not_passed(shape: shapely.Polygon) -> Finding:
+    return Finding(
+        code="keep-out-not-passed",
+        severity="note",
+        where=place(pole(shape)),
+        message="the lines have too little room to bend round the keep-out here, and are cut by "
+        "it as they meet it",
+        remedy="another angle or a smaller spacing gives them more room, or move what lies close "
+        "beside it",
+    )
