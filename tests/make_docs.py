@@ -1,7 +1,8 @@
 """Writes the pages of docs that are generated: run ``python -m tests.make_docs``.
 
-``docs/commands.md`` comes from the parser, ``docs/project-file.md`` from the JSON Schema;
-``tests/test_docs.py`` insists that both are up to date. The pictures in README and
+``docs/commands.md`` comes from the parser, ``docs/project-file.md`` from the JSON Schema, the
+table in ``docs/formats.md`` from files that are written and decoded again; ``tests/test_docs.py``
+insists that all are up to date. The pictures in README and
 guide are drawn anew too.
 """
 
@@ -10,6 +11,7 @@ from __future__ import annotations
 import json
 import re
 import subprocess
+import sys
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
@@ -17,7 +19,7 @@ from typing import Any
 import numpy as np
 import shapely
 
-from loftline.cli.parser import ABOUT, COMMANDS, EXIT_CODES, NOT_YET, Command
+from loftline.cli.parser import ABOUT, COMMANDS, EXIT_CODES, Command
 from loftline.export import export
 from loftline.fills import make_fields, make_lines
 from loftline.panel import make_panel
@@ -29,6 +31,9 @@ from loftline.trade.foams import FOAMS
 from loftline.trade.hardware import KINDS, HardwareKind
 from loftline.variants import compare_plans, make_variants
 from loftline.writers import draw_board
+from loftline.writers.sheets.book import make_book
+from loftline.writers.sheets.face import Letters
+from loftline.writers.sheets.picture import draw_sheet
 from loftline.writers.svg.style import (
     FABRIC,
     HARD,
@@ -37,6 +42,10 @@ from loftline.writers.svg.style import (
     RUN_COLOURS,
     SOFT_INK,
 )
+
+sys.path.insert(0, str(Path(__file__).parent))  # where pytest finds them, when run as a module
+from design_board import design_board
+from support_format_table import format_table
 
 Schema = dict[str, Any]
 
@@ -92,9 +101,9 @@ TABLES = (
     ("[quilting]", "QuiltingSpec", ""),
     ("[costs]", "CostsSpec", ""),
     ("[thread]", "ThreadSpec", ""),
-    ("needle and bobbin of [thread]", "SpoolSpec", ""),
+    ("needle, bobbin and sewing of [thread]", "SpoolSpec", ""),
     ("[layers]", "LayersSpec", ""),
-    ("outer and foam of [layers]", "LayerSpec", ""),
+    ("outer, foam and lining of [layers]", "LayerSpec", ""),
     ("[machine]", "MachineSpec", ""),
     ("foot of [machine]", "FootSpec", ""),
     ("[[seams]]", "SeamSpec", ""),
@@ -103,6 +112,7 @@ TABLES = (
     ("[cutting]", "CuttingSpec", ""),
     ("cloth_width of [cutting]", "ClothWidthSpec", ""),
     ("[[cutting.pockets]]", "PocketSpec", ""),
+    ("[sheets]", "SheetsSpec", ""),
     ("[[sizes]]", "SizeSpec", ""),
 )
 
@@ -137,9 +147,6 @@ def _command(command: Command) -> Iterator[str]:
             if word.startswith("-"):
                 shown = f"{word} {shown}".strip()
             yield f"| `{shown}` | {argument.settings['help']} |"
-    if command.name == "plan":
-        for word, sentence in NOT_YET.items():
-            yield from ("", f"`{word}`: {sentence}.")
 
 
 def project_file_page() -> str:
@@ -169,6 +176,15 @@ def project_file_page() -> str:
         for row in BATTINGS
     ]
     return "\n".join([*lines, ""])
+
+
+def formats_page() -> str:
+    """``docs/formats.md``: its table of formats made anew, the rest as it is."""
+    begin, end = "<!-- formats: begin -->\n", "<!-- formats: end -->\n"
+    before, rest = (DOCS / "formats.md").read_text(encoding="utf-8").split(begin)
+    _, after = rest.split(end)
+    table = "\n".join(["", *format_table(), "", ""])
+    return f"{before}{begin}{table}{end}{after}"
 
 
 def _keys(schema: Schema) -> Iterator[str]:
@@ -275,13 +291,17 @@ def _yes(value: bool) -> str:  # noqa: FBT001 - a cell of a table
     return "yes" if value else "no"
 
 
-AS_PNG, PNG_WIDTH = ("spoke-pouch", "chain-tote", "motifs"), 1400
+AS_PNG, PNG_WIDTH = ("spoke-pouch", "chain-tote", "motifs", "designs"), 1400
 """Pictures for those who cannot show SVG, and how many dots they are wide."""
 
 PICTURES = ("spoke-pouch", "tyre-lever-sleeve", "tube-pouch", "chain-tote", "workbench-caddy")
 """Examples whose pictures README and guide show."""
 
-PAGES = {"commands.md": commands_page, "project-file.md": project_file_page}
+PAGES = {
+    "commands.md": commands_page,
+    "project-file.md": project_file_page,
+    "formats.md": formats_page,
+}
 
 
 SWATCH = {"shape": "rectangle", "width": 120, "height": 90, "corner_radius": 12}
@@ -356,6 +376,13 @@ def sample_board() -> str:
     return draw_board(project.name, compare_plans(variants), project.units)
 
 
+def sample_sheet() -> str:
+    """A full-size sheet that the guide shows: one tile of the pouch's quilting."""
+    plan = make_plan(read_project(DOCS / "examples" / "spoke-pouch.toml"))
+    book = make_book(plan, Letters(), paper="a4", kinds=("quilting",))
+    return draw_sheet(book.sheets[2])
+
+
 def main() -> None:
     """Write every generated page, and the pictures in README and guide."""
     for name, page in PAGES.items():
@@ -365,8 +392,12 @@ def main() -> None:
         export(make_plan(project), DOCS / "pictures", ("svg",))
     picture = DOCS / "pictures" / "spoke-pouch-board.svg"
     picture.write_text(sample_board(), encoding="utf-8", newline="\n")
+    sheet = DOCS / "pictures" / "spoke-pouch-sheet.svg"
+    sheet.write_text(sample_sheet(), encoding="utf-8", newline="\n")
     board = DOCS / "pictures" / "motifs.svg"
     board.write_text(motif_board(), encoding="utf-8", newline="\n")
+    designs = DOCS / "pictures" / "designs.svg"
+    designs.write_text(design_board(), encoding="utf-8", newline="\n")
     for name in AS_PNG:
         drawn = DOCS / "pictures" / name
         command = ("rsvg-convert", "--width", str(PNG_WIDTH), "--output")

@@ -111,7 +111,7 @@ def _start() -> st.SearchStrategy[dict[str, Any]]:
 @st.composite
 def _channel_keys(draw: st.DrawFn, spacing: float) -> dict[str, Any]:
     """What makes a channel wavy, uneven, paired, even at its ends, or bend round keep-outs."""
-    which = draw(st.sampled_from(["plain", "plain", "wavy", "uneven", "even ends"]))
+    which = draw(st.sampled_from(["plain", "plain", "wavy", "uneven", "even ends", "bend"]))
     keys: dict[str, Any] = {}
     if which == "wavy":
         long = draw(tenths(5, 40))
@@ -120,9 +120,11 @@ def _channel_keys(draw: st.DrawFn, spacing: float) -> dict[str, Any]:
         keys["uneven"] = draw(tenths(0, 1))
     if which == "even ends":
         keys["even_ends"] = True
+    if which == "bend":
+        keys["at_keep_outs"] = "bend"
     elif draw(st.integers(0, 3)) == 0:
         keys["paired"] = round(max(1.0, spacing * draw(tenths(0.2, 0.5))), 2)
-    if which != "even ends" and draw(st.integers(0, 2)) == 0:
+    if which not in {"even ends", "bend"} and draw(st.integers(0, 2)) == 0:
         keys["match"] = "closed"
     return keys if which == "even ends" else keys | draw(_start())
 

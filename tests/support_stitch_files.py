@@ -10,8 +10,17 @@ from hypothesis import strategies as st
 
 from loftline.values import Ints, Sewn
 
-EXTS = ("dst", "exp", "jef", "pes", "vp3")
-STEP = {"dst": 121, "exp": 127, "jef": 127, "pes": 400, "vp3": 255}
+EXTS = ("dst", "exp", "jef", "pes", "vp3", "u01", "xxx", "gcode")
+STEP = {
+    "dst": 121,
+    "exp": 127,
+    "jef": 127,
+    "pes": 400,
+    "vp3": 255,
+    "u01": 127,
+    "xxx": 123,
+    "gcode": 400,
+}
 """Tenths of a millimetre that tests step at most on each axis."""
 
 Place = tuple[int, int]

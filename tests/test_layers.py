@@ -20,10 +20,11 @@ LAYERS = (
         *("panel", "fills", "runs", "stitches", "hooping"),
         *("checks", "estimates", "writers", "readers"),
     ),
-    ("compare",),
-    ("plan", "export", "swatch", "inspection", "live"),
-    ("sizes", "variants"),
-    ("cli", "web"),
+    ("compare", "hooped"),
+    ("plan", "export", "swatch", "inspection"),
+    ("sizes", "variants", "live"),
+    ("web",),
+    ("cli",),
     ("__main__",),
 )
 RANK = {component: rank for rank, layer in enumerate(LAYERS) for component in layer}

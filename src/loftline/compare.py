@@ -13,6 +13,13 @@ TOLERANCE = 1.0
 """Tenths of a millimetre between a planned needle point and the one in the file."""
 
 
+def lay(read: Sewn, origin: tuple[int, int]) -> Sewn:
+    """A file's needle points and places where its zero lies at ``origin``, tenths of a mm."""
+    x, y = origin
+    via = read.via + np.array([x, y], np.int64)
+    return replace(read, x=read.x + x, y=read.y + y, via=via, origin=origin)
+
+
 def to_panel(read: Sewn, planned: Sewn) -> Sewn:
     """A file's needle points and places in panel coordinates, with the planned kinds.
 
@@ -24,15 +31,8 @@ def to_panel(read: Sewn, planned: Sewn) -> Sewn:
     Returns:
         The value that the checks take, for the bytes as for the plan.
     """
-    x, y = planned.origin
-    return replace(
-        read,
-        x=read.x + x,
-        y=read.y + y,
-        kind=planned.kind if len(planned) == len(read) else read.kind,
-        via=read.via + np.array([x, y], np.int64),
-        origin=planned.origin,
-    )
+    kind = planned.kind if len(planned) == len(read) else read.kind
+    return replace(lay(read, planned.origin), kind=kind)
 
 
 def compare(planned: Sewn, read: Sewn, *, file: str = "the file") -> tuple[Finding, ...]:
@@ -47,8 +47,29 @@ def compare(planned: Sewn, read: Sewn, *, file: str = "the file") -> tuple[Findi
         Nothing when all agree to 0.1 mm, else one finding ``file-differs`` that names the
         first needle point that does not.
     """
-    found = to_panel(read, planned)
-    at, message = _first_difference(planned, found)
+    return _told(planned, *_first_difference(planned, to_panel(read, planned)), file)
+
+
+def compare_table(planned: Sewn, read: Sewn, *, file: str = "the file") -> tuple[Finding, ...]:
+    """Compare the table of needle points with the planned ones, the kinds of stitches too.
+
+    Args:
+        planned: what was to be written.
+        read: what the reader of the table returned; both in panel coordinates.
+        file: named in the finding.
+
+    Returns:
+        As :func:`compare`.
+    """
+    there = replace(planned, origin=(0, 0))
+    at, message = _first_difference(there, read)
+    other = np.flatnonzero(planned.kind != read.kind) if at < 0 else np.empty(0, np.int64)
+    if other.size:
+        at, message = int(other[0]), "a stitch is said to be for something else"
+    return _told(there, at, message, file)
+
+
+def _told(planned: Sewn, at: int, message: str, file: str) -> tuple[Finding, ...]:
     if at < 0:
         return ()
     shown = min(at, max(len(planned), 1) - 1)

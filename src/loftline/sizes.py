@@ -67,7 +67,10 @@ def _batch(project: Project, plans: Sequence[tuple[str, Plan]]) -> Batch:
     )
     cutting = None
     if project.cutting is not None:
-        cutting = size_cutting([(name, plan.project, plan.panel) for name, plan in plans])
+        cutting = size_cutting(
+            [(name, plan.project, plan.panel) for name, plan in plans],
+            [0.0 if (d := plan.report.draw_in) is None else d.allowed for _, plan in plans],
+        )
     return Batch(
         name=project.name,
         slug=project.slug,

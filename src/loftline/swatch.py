@@ -47,6 +47,8 @@ def swatch_project(project: Project, design: int = 1) -> Project:
     }
     quilting = project.quilting.model_copy(
         update={"edge": "overhang", "from_edge": None, "order": "least cost", "draw_in": 0.0}
+        | {"allow_for_draw_in": False}
+        | {"stitch_length": fill.stitch_length or project.quilting.stitch_length}
     )
     empty: dict[str, object] = {
         key: Project.model_fields[key].get_default(call_default_factory=True)

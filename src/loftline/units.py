@@ -179,6 +179,31 @@ def format_length(mm: float, unit: Unit = "mm", places: int | None = None) -> st
     return f"{'0' if text == '-0' else text} {unit}"
 
 
+def tape_length(mm: float, unit: Unit = "mm") -> str:
+    """Text of a length as a tape tells it: whole millimetres, or eighths of an inch.
+
+    >>> tape_length(1281.4), tape_length(855.5, "cm"), tape_length(890.0, "in")
+    ('1281 mm', '85.6 cm', '35 in')
+    """
+    if unit in ("in", "yd"):
+        eighth = MM_PER_INCH / 8
+        return format_length(round(mm / eighth) * eighth, unit, 3)
+    return format_length(round(mm), unit, 3)
+
+
+def stitch_words(mm: float, unit: Unit = "mm") -> str:
+    """Text of a stitch length: in millimetres, as dials tell it, and per inch for inches.
+
+    >>> stitch_words(2.5), stitch_words(2.5, "cm"), stitch_words(2.54, "in")
+    ('2.5 mm', '2.5 mm', '2.54 mm (10 per inch)')
+    """
+    size = format_length(mm, "mm", 2)
+    if unit not in ("in", "yd"):
+        return size
+    count = f"{MM_PER_INCH / mm:.1f}".removesuffix(".0")
+    return f"{size} ({count} per inch)"
+
+
 def safe(text: str, most: int = 40) -> str:
     r"""Text short enough and safe to print: no control or invisible signs.
 

@@ -7,6 +7,8 @@ import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
 from loftline.compare import compare
+from loftline.errors import Finding
+from loftline.inspection import inspect_file
 from loftline.readers import read_stitch_file
 from loftline.values import Sewn
 from loftline.writers.stitch_files import write_stitch_file
@@ -45,6 +47,23 @@ def test_read_back(benchmark: BenchmarkFixture, ext: str) -> None:
     data = write_stitch_file(ext, sewn, name="bench", at_cuts="trim")
     read = benchmark(read_stitch_file, ext, data)
     assert len(read) == len(sewn)
+
+
+@pytest.mark.parametrize("ext", EXTS)
+def test_write_and_verify(benchmark: BenchmarkFixture, ext: str) -> None:
+    sewn = channels(benchmark)
+
+    def whole() -> tuple[Finding, ...]:
+        data = write_stitch_file(ext, sewn, name="bench", at_cuts="trim")
+        return compare(sewn, read_stitch_file(ext, data))
+
+    assert benchmark(whole) == ()
+
+
+@pytest.mark.parametrize("ext", EXTS)
+def test_inspect(benchmark: BenchmarkFixture, ext: str) -> None:
+    data = write_stitch_file(ext, channels(benchmark), name="bench", at_cuts="trim")
+    assert benchmark(inspect_file, f"bench.{ext}", data).runs > 1
 
 
 def test_compare(benchmark: BenchmarkFixture) -> None:

@@ -12,6 +12,7 @@ import tomllib
 from pathlib import Path
 
 import jsonschema
+import pikepdf
 import pytest
 
 import loftline
@@ -99,8 +100,9 @@ def test_orders_are_priced_on_request(capsys: Output) -> None:
 def test_demo_writes_everything_beside_its_project_file(folder: Path, capsys: Output) -> None:
     assert main(["demo"]) == 0
     names = {path.name for path in (folder / "loftline-demo").iterdir()}
-    ends = ("dst", "exp", "pes", "vp3", "svg", "csv", "json", "toml")
-    assert names == {f"spoke-pouch.{end}" for end in ends} | {"spoke-pouch-cutting.svg"}
+    ends = ("dst", "exp", "pes", "vp3", "u01", "xxx", "gcode", "svg", "csv", "json", "toml")
+    more = {"spoke-pouch-cutting.svg", "spoke-pouch-templates.pdf"}
+    assert names == {f"spoke-pouch.{end}" for end in ends} | more
     out = capsys.readouterr().out
     assert "jef file: no jef file was written" in out
     assert out.index("magnet") < out.index("Report")
@@ -176,10 +178,10 @@ def test_new_schema_is_a_schema_that_the_demo_fits(folder: Path, capsys: Output)
     assert [path.name for path in folder.iterdir()] == ["mat.toml"]
 
 
-def test_open_says_that_the_page_is_not_there_yet(capsys: Output) -> None:
-    assert main(["open"]) == 2
+def test_open_tells_the_faults_of_a_file_and_opens_no_page(folder: Path, capsys: Output) -> None:
+    (folder / "mat.toml").write_text(GOOD.replace("width = 120", "width = -1"), encoding="utf-8")
     assert main(["open", "mat.toml"]) == 2
-    assert "not there yet" in capsys.readouterr().err
+    assert "panel.width" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(
@@ -317,3 +319,13 @@ def test_a_fault_of_our_own_is_said_without_a_traceback(
     monkeypatch.setenv("LOFTLINE_DEBUG", "1")
     with pytest.raises(ZeroDivisionError):
         main(["check", "mat.toml"])
+
+
+def test_who_says_what_the_sheets_shall_be_gets_them(folder: Path) -> None:
+    words = ["plan", "mat.toml", "--out", "out", "--format", "csv"]
+    assert main([*words, "--paper", "letter", "--sheets", "panel"]) == 0
+    names = sorted(path.name for path in (folder / "out").iterdir())
+    assert names == ["tyre-lever-mat-templates.pdf", "tyre-lever-mat.csv"]
+    with pikepdf.open(folder / "out" / "tyre-lever-mat-templates.pdf") as file:
+        sizes = {tuple(sorted(float(side) for side in page.mediabox[2:])) for page in file.pages}
+    assert sizes == {(612.0, 792.0)}  # 8 1/2 x 11 in, 72 points an inch

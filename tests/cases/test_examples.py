@@ -56,9 +56,11 @@ def test_every_file_is_written_that_can_hold_the_plan(
     size = max(np.ptp(planned.sewn.x), np.ptp(planned.sewn.y)) / 10
     skipped = {"jef"} if size > 200 else set()
     assert [f.code for f in exported.findings] == ["format-skipped"] * len(skipped)
-    names = {f"{planned.project.slug}.{name}" for name in FORMATS if name not in skipped}
+    slug = planned.project.slug
+    names = {f"{slug}.{name}" for name in FORMATS if name not in skipped | {"pdf"}}
+    names.add(f"{slug}-templates.pdf")
     if planned.project.cutting is not None:
-        names.add(f"{planned.project.slug}-cutting.svg")
+        names.add(f"{slug}-cutting.svg")
     assert {path.name for path in written.iterdir()} == names
     assert {path.name for path in exported.paths} == names
 

@@ -15,6 +15,7 @@ from loftline.geometry import lengths
 from loftline.plan import make_plan
 from loftline.project import Project, motif_names, parse_project
 from loftline.readers import READERS, read_stitch_file
+from loftline.stitches.handing_over import ASIDE_MM
 from loftline.units import CHORD_ERROR_MM, LEAST_STITCH_MM
 from loftline.values import Kind, Plan
 from loftline.writers import write_files
@@ -90,6 +91,11 @@ def check_lines(plan: Plan) -> None:
     # go forward, those at a line's end lie on it and those at the end of travel do not
     path = np.hypot(*(ends[:, 1] - ends[:, 0]).T)
     tolerance = max(0.02 * required, 0.3 * len(plan.lines))
+    # going straight on between a line and what is sewn over again, the needle point that parts
+    # the two stands aside where another pass turns off, and the piece between counts as line
+    over = np.isin(kind, [Kind.LINE, Kind.DOUBLE])
+    handed = (np.diff(kind) != 0) & over[1:] & over[:-1]
+    tolerance += ASIDE_MM * handed.sum()
     assert path[kind == Kind.LINE].sum() <= required + tolerance
     assert path[on_lines].sum() >= required - tolerance
     # each kind on what it says
@@ -119,7 +125,9 @@ def check_lengths(plan: Plan) -> None:
         return
     length = np.hypot(*(ends[:, 1] - ends[:, 0]).T)
     assert length.max() <= plan.project.machine.longest_stitch + 1e-9
-    assert length.max() <= plan.project.quilting.stitch_length + 0.15
+    usual = plan.project.quilting.stitch_length
+    lengths = [usual, *(fill.stitch_length or usual for fill in plan.project.fills)]
+    assert length.max() <= max(lengths) + 0.15
     assert length[kind != Kind.TIE].min() >= LEAST_STITCH_MM - 1e-9
     # straight parts: consecutive stitches of one kind that go on in one direction
     angle = np.arctan2(*(ends[:, 1] - ends[:, 0]).T[::-1])

@@ -30,7 +30,7 @@ def test_time_of_ten_thousand_stitches() -> None:
 def test_time_of_a_stop(at_cuts: str) -> None:
     # The same: each stop, trim or change of thread takes 6 to 20 s
     machine = project(machine={"at_cuts": at_cuts})
-    assert 6 - 1e-9 <= _parts(machine, 600, cuts=10)["thread cuts"] * 60 / 10 <= 20 + 1e-9
+    assert 6 - 1e-9 <= _parts(machine, 600, cuts=10)["cuts"] * 60 / 10 <= 20 + 1e-9
 
 
 def test_speed_of_home_machines() -> None:

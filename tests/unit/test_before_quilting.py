@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 import shapely
 
+from loftline.estimates import make_kit
 from loftline.panel import make_panel
 from loftline.plan import make_plan
 from loftline.project import (
@@ -76,6 +77,21 @@ def test_a_label_s_place_is_left_free_in_full_after_the_draw_in() -> None:
         assert shapely.symmetric_difference(back, one.outline).area < 1e-6
 
 
+def test_what_is_drawn_is_left_free_in_full_too() -> None:
+    svg = (
+        b'<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="80mm"'
+        b' viewBox="0 0 100 80"><rect width="100" height="80"/>'
+        b'<rect id="label" x="30" y="30" width="20" height="10"/></svg>'
+    )
+    panel = {"shape": "file", "file": "bag.svg", "drawn": {"keep_outs": "label"}}
+    document = {"panel": panel, "fills": [{"pattern": "channel"}]}
+    given = parse_project(document, files={"bag.svg": svg})
+    drawing = before_quilting(given, 4).panel.drawing
+    assert drawing is not None
+    back = shapely.transform(drawing.keep_outs[0].area, lambda points: points * 0.96)
+    assert back.bounds == pytest.approx((30, 40, 50, 50))
+
+
 def test_lines_land_at_the_spacing_that_was_asked_for() -> None:
     drawn = before_quilting(parse_project(POUCH), 4)
     assert drawn.fills[0].spacing == pytest.approx(12 * BY)
@@ -91,6 +107,20 @@ def test_the_plan_says_to_what_it_is_trimmed() -> None:
     assert found.size == pytest.approx((250, 410))
     (trim,) = [step for step in plan.report.work if step.title == "Zigzag and trim"]
     assert "Trim to 250 mm x 410 mm: the outline was drawn 4 % larger" in trim.sentences[-1]
+
+
+def test_the_lining_which_is_not_quilted_is_cut_to_the_finished_size() -> None:
+    pocket = {"name": "map pocket", "width": 100, "height": 80, "seam_allowance": "add"}
+    plan = make_plan(parse_project(POUCH | {"cutting": {"pockets": [pocket]}}))
+    assert plan.report.cutting is not None
+    found = {piece.name: (piece.width, piece.height) for piece in plan.report.cutting.pieces}
+    assert found["panel, lining"] == pytest.approx((250, 410))
+    assert found["map pocket"] == pytest.approx((116, 96))
+    assert found["panel, outer fabric"] == pytest.approx((250 * BY + 50, 410 * BY + 50))
+    kit = {
+        piece.name: piece.width for piece in make_kit(plan.project, plan.panel, plan.report).pieces
+    }
+    assert kit["panel, lining"] == pytest.approx(250)
 
 
 def test_nothing_is_drawn_larger_unless_it_is_asked_for() -> None:
@@ -115,6 +145,7 @@ def test_no_length_of_a_design_or_panel_is_forgotten() -> None:
     kept = {
         "overhang",  # trimmed off
         "run_off",  # trimmed off
+        "stitch_length",  # what the machine is set to
     }
     seen = 0
     for table, known in ((PanelSpec, PANEL_SIZES), (FillSpec, FILL_SIZES)):

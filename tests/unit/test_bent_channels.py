@@ -17,7 +17,7 @@ from loftline.fills.bend_checks import WIDEST
 from loftline.fills.fill_lines import FillLines
 from loftline.fills.openings import COLUMN_MM, PLATES, Slit, opened, profile
 from loftline.fills.patterns import PATTERNS
-from loftline.geometry import circle, only_polygons, polygons
+from loftline.geometry import axes, circle, only_polygons, polygons
 from loftline.panel import make_panel
 from loftline.plan import make_plan
 from loftline.project import FillSpec, parse_project
@@ -372,3 +372,47 @@ def test_many_random_fields_are_covered_without_crowding(first: int) -> None:
     passed, farther = zip(*map(check_random, range(first, first + 50)), strict=True)
     assert sum(passed) >= 50
     assert np.median(farther) < 1.1
+
+
+def test_keep_outs_that_touch_a_dart_to_a_hair_can_be_passed() -> None:
+    """Found by a property test: areas that share borders but for rounding could not be joined."""
+    spots = [(4.5 + 9 * i, 4.5 + 9 * j) for i in range(5) for j in range(5)]
+    eyelets = [
+        {"name": f"eyelet {k}", "shape": "circle", "at": list(at), "diameter": 2, "clearance": 1}
+        for k, at in enumerate(spots)
+    ]
+    dart = {"points": [[-20, 13.29], [6, 19.29], [-20, 25.29]]}
+    size = {"shape": "rectangle", "width": 50, "height": 64.3, "corner_radius": 1}
+    project = parse_project(
+        {
+            "format": 1,
+            "panel": {**size, "seam_allowance": 3, "overhang": 0, "darts": [dart]},
+            "keep_outs": eyelets,
+            "fills": [{"pattern": "channel", "spacing": 5, "at_keep_outs": "bend"}],
+            "quilting": {"stitch_length": 1.5},
+        }
+    )
+    panel = make_panel(project)
+    (field,) = make_fields(project, panel)
+    lines = PATTERNS["channel"](field, project.fills[0], 0, "full", does_nothing)
+    strokes = [shapely.LineString(curve) for curve in lines.curves]
+    assert len(strokes) > 20
+    assert shapely.covers(panel.sewable.buffer(1e-6), strokes).all()
+
+
+@pytest.mark.parametrize("case", HARD)
+def test_each_line_has_its_row(case: str) -> None:
+    zones, spec = HARD[case]
+    field = field_with(zones)
+    lines = lines_in(field, **spec)
+    rows = lines.every_row
+    assert (rows[:, 0] == spec["angle"]).all()
+    # what is left of one straight line lies in one row, and rows are a spacing apart
+    steps = (rows[:, 1] - rows[0, 1]) / spec["spacing"]
+    assert np.abs(steps - steps.round()).max() < 1e-9
+    # its ends are where it comes from, near the row but for what it gives way
+    across = axes(spec["angle"])[1]
+    ends = np.array([curve[[0, -1]] @ across for curve in lines.curves])
+    away = np.abs(ends - rows[:, 1:])
+    assert np.median(away) < 0.01 * spec["spacing"]
+    assert away.max() < 3 * spec["spacing"]

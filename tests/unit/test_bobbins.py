@@ -65,6 +65,7 @@ def test_a_run_longer_than_a_bobbin_is_stopped_where_the_needle_travels() -> Non
     plan = sewn(row(900), kind=[Kind(kind) for kind in kinds])
     first, second, third = found(0.1, plan).changes
     assert (first.run, first.point, first.on_travel) == (0, 90, True)
+    assert first.at == (270.0, 0.0)
     # then 100 stitches on, within a line
     assert (second.point, second.on_travel) == (190, False)
     assert (third.point, third.on_travel) == (290, False)
@@ -89,6 +90,35 @@ def test_no_bobbin_is_ever_asked_for_more_than_it_holds() -> None:
         marks.append(float(upto[-1]))
         assert (np.diff(marks) <= metres * 1000 + 1e-3).all()
         assert (np.diff(marks) > 0).all()
+
+
+def test_a_line_is_never_interrupted_where_a_run_or_a_way_is_in_reach() -> None:
+    rng = np.random.default_rng(11)
+    within_a_line = 0
+    for _ in range(200):
+        counts = rng.integers(2, 90, 4)
+        kinds = [
+            Kind.TRAVEL if rng.random() < 0.03 else Kind.LINE
+            for _ in range(int((counts + 1).sum()))
+        ]
+        plan = sewn(*(row(3 * int(n), y=9 * i) for i, n in enumerate(counts)), kind=kinds)
+        metres = float(rng.uniform(0.015, 0.12))
+        first = np.append(True, np.diff(plan.run) != 0)
+        upto = np.cumsum(one_mm_each(plan))
+        before = -1
+        for change in found(metres, plan).changes:
+            start = int(np.flatnonzero(first)[change.run])
+            if change.point is None:
+                before = start - 1
+                continue
+            # the run alone takes more than what is on a full bobbin
+            assert upto[plan.run == change.run].max() - upto[start] > metres * 1000
+            if not change.on_travel:
+                within_a_line += 1
+                reach = slice(max(before, start) + 1, change.point + 1)
+                assert int(Kind.TRAVEL) not in plan.kind[reach]
+            before = change.point
+    assert within_a_line > 20
 
 
 def test_an_untold_bobbin_is_the_usual_one() -> None:

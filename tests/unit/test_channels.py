@@ -180,7 +180,7 @@ def test_even_ends_change_no_spacing_by_more_than_a_twentieth() -> None:
     assert np.diff(x) == pytest.approx([30] * (len(x) - 1))
     assert x[0] == pytest.approx(WIDE - x[-1])
     assert [finding.code for finding in lines.findings] == ["ends-not-even"]
-    assert "spacing = 34.67 mm" in lines.findings[0].remedy
+    assert lines.findings[0].remedy == "a spacing of 34.667 mm ends evenly"
 
 
 def test_even_ends_lie_in_the_middle_of_a_part_that_is_not_alike_on_both_sides() -> None:

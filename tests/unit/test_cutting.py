@@ -141,6 +141,18 @@ def test_a_large_panel_asks_for_more_oversize() -> None:
     assert listed(cloths, panel={"height": 2000, "overhang": 40}).findings == ()
 
 
+@pytest.mark.parametrize(("percent", "overhang", "told"), [(1, 8, False), (12, 25, True)])
+def test_a_draw_in_that_is_known_asks_for_its_own_oversize(
+    percent: float,
+    overhang: float,
+    told: bool,  # noqa: FBT001
+) -> None:
+    # of 400 mm, 1 % is 2 mm a side and 12 % is 24 mm, and 5 mm are left to trim
+    given = {"panel": {"overhang": overhang}, "quilting": {"draw_in": percent}}
+    codes = [finding.code for finding in listed(**given).findings]
+    assert codes == (["oversize-small"] if told else [])
+
+
 def test_many_bags_repeat_a_layout_and_lose_no_piece() -> None:
     cuts = listed({"pockets": [POCKET]}, copies=250)
     for each in cuts.cloths:

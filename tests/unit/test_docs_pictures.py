@@ -12,10 +12,12 @@ from support_pictures import read_picture
 
 DOCS = Path(__file__).parents[2] / "docs"
 PICTURES = DOCS / "pictures"
+TAKEN = ("page",)
+"""Taken of the page in a browser; all others are drawn by make_docs."""
 
 
 def test_there_are_no_others() -> None:
-    assert sorted(path.stem for path in PICTURES.glob("*.png")) == sorted(AS_PNG)
+    assert sorted(path.stem for path in PICTURES.glob("*.png")) == sorted((*AS_PNG, *TAKEN))
 
 
 @pytest.mark.parametrize("name", AS_PNG)
@@ -30,7 +32,7 @@ def test_a_picture_has_the_shape_of_its_drawing(name: str) -> None:
     assert height == pytest.approx(PNG_WIDTH * high / wide, abs=2)
 
 
-@pytest.mark.parametrize("name", AS_PNG)
+@pytest.mark.parametrize("name", [*AS_PNG, *TAKEN])
 def test_a_page_leads_to_it(name: str) -> None:
     pages = [path.read_text(encoding="utf-8") for path in DOCS.rglob("*.md")]
     assert any(f"pictures/{name}.png" in page for page in pages)

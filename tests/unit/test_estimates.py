@@ -205,5 +205,7 @@ def test_a_fill_that_drew_nothing_needs_no_spacing() -> None:
 
 
 def test_lengths_are_told_in_the_makers_unit() -> None:
-    given = project(units="in", panel={"shape": "rectangle", "width": 8, "height": 8})
+    thick = {"foam": {"kind": "foam", "thickness": 0.3}}
+    panel = {"shape": "rectangle", "width": 8, "height": 8}
+    given = project(units="in", panel=panel, layers=thick)
     assert "0.31 in" in " ".join(report(given, sewn(row(30))).advice)

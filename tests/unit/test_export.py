@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import json
 import os
+import re
 import tomllib
 from dataclasses import replace
 from functools import cache
@@ -16,7 +17,7 @@ import pytest
 
 from loftline import export as face_export
 from loftline.errors import Cancelled, ExportError, Finding, FormatLimit
-from loftline.export import export
+from loftline.export import export, usual_formats
 from loftline.plan import make_plan
 from loftline.project import parse_project
 from loftline.readers import READERS, read_stitch_file
@@ -46,7 +47,7 @@ spacing = 9
 [machine]
 formats = ["dst", "exp"]
 """
-ALL = ("dst", "exp", "pes", "jef", "vp3", "svg", "csv", "json")
+ALL = ("dst", "exp", "pes", "jef", "vp3", "u01", "xxx", "gcode", "svg", "csv", "json")
 STEM = "lotkolben-taschchen"
 
 
@@ -175,6 +176,30 @@ def test_a_file_that_differs_stops_the_export(
     assert contents(tmp_path) == {"mine.txt": b"mine"}
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        (b"\r\n7,", b"\r\n8,", "cannot be read back: line 8"),
+        (b",tie\r\n", b",line\r\n", "needle point 1 .*for something else"),
+        (b"\r\n3,", b"\r\n3,9", "from its place"),
+        (b",kind\r\n", b",kind\n", "cannot be read back"),
+    ],
+)
+def test_a_table_that_differs_stops_the_export(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, old: bytes, new: bytes, words: str
+) -> None:
+    def writes(plan: Plan, formats: tuple[str, ...]) -> dict[str, bytes]:
+        files = write_files(plan, formats)
+        return {n: d.replace(old, new, 1) if n.endswith(".csv") else d for n, d in files.items()}
+
+    monkeypatch.setattr(MODULE, "write_files", writes)
+    done = export(pouch(), tmp_path, ("dst", "csv"))
+    (finding,) = done.findings
+    assert done.paths == ()
+    assert finding.code == "file-differs"
+    assert re.search(words, f"{finding.where} {finding.message}")
+
+
 def test_the_checks_look_at_the_bytes_again(tmp_path: Path) -> None:
     # A plan whose own checks were left out: the needle goes through the snap.
     plan = pouch()
@@ -231,3 +256,10 @@ def test_an_unknown_format_is_refused(tmp_path: Path) -> None:
     with pytest.raises(ExportError, match="abc"):
         export(pouch(), tmp_path / "out", ("abc",))
     assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize("guided", ["machine", "hand"])
+def test_who_guides_the_panel_by_hand_gets_full_size_sheets_unasked(guided: str) -> None:
+    machine = {"guided": guided, "formats": ["dst"]}
+    told = parse_project(tomllib.loads(POUCH) | {"machine": machine})
+    assert ("pdf" in usual_formats(told)) == (guided == "hand")

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 
+from loftline.runs import facing as facing_module
 from loftline.runs.facing import Curves, Facing
 
 REACH = 30.0
@@ -51,3 +53,49 @@ def test_one_that_asks_faces_what_does_not() -> None:
     curves, found = facing(ring(20), level(25), asking=[True, False])
     _, faced, _ = found.faced(curves, np.array([1]), np.array([200.0]))
     assert faced.tolist() == [0]
+
+
+def in_squares(monkeypatch: pytest.MonkeyPatch, *, reach: float) -> tuple[Facing, Facing]:
+    """Wavy levels, more than may be triangulated at a time, and the same all at once."""
+    x = np.linspace(0.0, 300.0, 301)
+    waves = [np.column_stack([x, 10.0 * k + 2 * np.sin(x / 9 + k * k)]) for k in range(30)]
+    starts = np.concatenate([[0], np.cumsum([len(wave) for wave in waves])])
+    curves = Curves.of(np.concatenate(waves), starts, np.zeros(len(waves), bool))
+    asked = np.ones(len(waves), bool)
+    whole = Facing.find(curves, np.arange(len(waves)), asked, reach)
+    monkeypatch.setattr(facing_module, "_MOST", 300)
+    return whole, Facing.find(curves, np.arange(len(waves)), asked, reach)
+
+
+def test_many_lines_face_each_other_as_they_do_all_at_once(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    whole, parted = in_squares(monkeypatch, reach=REACH)
+    assert np.array_equal(parted.begin, whole.begin)
+    assert np.array_equal(parted.other, whole.other)
+
+
+def test_the_look_at_many_lines_can_be_stopped(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(facing_module, "_MOST", 300)
+    rings = [ring(10.0 * k) for k in range(2, 20)]
+    starts = np.concatenate([[0], np.cumsum([len(line) for line in rings])])
+    curves = Curves.of(np.concatenate(rings), starts, np.ones(len(rings), bool))
+
+    def stop(_name: str, _done: int, _total: int) -> None:
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        Facing.find(curves, np.arange(len(rings)), np.ones(len(rings), bool), REACH, stop)
+
+
+def test_two_rings_have_a_narrowest_place_though_hardly_narrower() -> None:
+    curves, found = facing(np.add(ring(20), [0.5, 0.0]), ring(30), asking=[True, True])
+    both = np.array([True, True])
+    one, along, other, _ = found.narrows(both, 0.75)
+    assert (one.tolist(), other.tolist()) == ([0], [1])
+    assert curves.at(one, along)[0, 0] > 19
+
+
+def test_a_line_that_is_joined_already_is_narrow_only_where_it_is_much_nearer() -> None:
+    _, found = facing(np.add(ring(20), [0.5, 0.0]), ring(30), asking=[True, True])
+    assert not len(found.narrows(np.array([True, False]), 0.75)[0])

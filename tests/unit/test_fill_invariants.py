@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, get_args
+from typing import Any
 
 import numpy as np
 import pytest
@@ -13,47 +13,11 @@ from loftline.errors import does_nothing
 from loftline.fills.fill_lines import FillLines
 from loftline.fills.patterns import PATTERNS
 from loftline.geometry import circle, only_polygons
-from loftline.project import FillSpec, motif_names
-from loftline.project.fill_table import Pattern
+from loftline.project import FillSpec
 from loftline.values import Area, Field
+from support_fills import FILLS, TO_THE_EDGE
 
 SPACING = 9.0
-PLAIN: dict[str, dict[str, Any]] = {
-    name: {"pattern": name} for name in get_args(Pattern) if name != "motif"
-}
-MOTIFS: dict[str, dict[str, Any]] = {
-    name: {"pattern": "motif", "motif": name, "angle": 20} for name in motif_names()
-}
-STRAIGHT: dict[str, dict[str, Any]] = {
-    "aslant": {"pattern": "channel", "angle": 33},
-    "paired": {"pattern": "channel", "angle": 20, "paired": 3},
-    "uneven": {"pattern": "channel", "angle": 90, "uneven": 1},
-    "uneven pairs": {"pattern": "channel", "angle": 90, "uneven": 1, "paired": 3},
-    "even ends": {"pattern": "channel", "angle": 90, "even_ends": True},
-    "from a place": {"pattern": "channel", "start_at": [-300, 40]},
-    "bent": {"pattern": "channel", "angle": 10, "at_keep_outs": "bend"},
-    "triangle": {"pattern": "grid", "setting": "triangle"},
-    "hanging diamond": {"pattern": "grid", "setting": "hanging diamond"},
-}
-WAVY: dict[str, dict[str, Any]] = {
-    "wavy": {"pattern": "channel", "angle": 0, "wave_height": 6, "wave_length": 31},
-    "wavy pairs": {
-        "pattern": "channel",
-        "angle": 70,
-        "wave_height": 14,
-        "wave_length": 20,
-        "paired": 3,
-    },
-    "uneven waves": {
-        "pattern": "channel",
-        "wave_height": 5,
-        "wave_length": 22,
-        "uneven": 0.8,
-    },
-}
-FILLS = PLAIN | STRAIGHT | WAVY | MOTIFS
-TO_THE_EDGE = {"channel": PLAIN["channel"], "grid": PLAIN["grid"]} | STRAIGHT | WAVY
-
 BOX = shapely.box(0, 0, 120, 90)
 KEEP_OUTS = shapely.union(circle((40, 40), 22), shapely.box(80, 20, 95, 60))
 HOLED = only_polygons(shapely.difference(BOX, KEEP_OUTS))

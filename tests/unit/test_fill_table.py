@@ -26,7 +26,9 @@ def told(fill: dict[str, Any]) -> dict[str, str]:
 
 
 REFUSED: list[tuple[dict[str, Any], str, str]] = [
-    ({"pattern": "meander", "angle": 3}, "angle", "no direction"),
+    ({"pattern": "meander", "angle": 3}, "angle", "a meander has no direction"),
+    ({"pattern": "echo", "angle": 3}, "angle", "an echo has no direction"),
+    ({"pattern": "rays", "angle": 3}, "angle", "rays have no direction"),
     ({"pattern": "meander", "paired": 3}, "paired", 'only to "channel"'),
     ({"pattern": "grid", "uneven": 0.5}, "uneven", 'only to "channel"'),
     ({"pattern": "grid", "even_ends": True}, "even_ends", 'only to "channel"'),

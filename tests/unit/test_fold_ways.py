@@ -523,3 +523,9 @@ def test_the_schema_and_the_reader_agree_about_folds(panel: Table, fits: bool) -
         assert not fits
     else:
         assert fits
+
+
+def test_parts_beside_an_empty_list_of_folds_are_refused() -> None:
+    parts = [{"name": "low", "at": [50, 20]}]
+    with pytest.raises(ProjectError, match="found parts and no folds"):
+        parsed(SHEET | {"folds": [], "parts": parts}, SLANTED | {"part": "low"})

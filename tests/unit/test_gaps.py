@@ -244,3 +244,34 @@ def test_the_report_tells_the_widest_gap_and_the_closest_stitches() -> None:
     rows = dict(report_rows(report, "mm"))
     assert rows["Widest place without a line"] == "12 mm"
     assert rows["Needle points where they are closest"] == "4 in a cm²"
+
+
+MIDDLE = (100.0, 75.0)
+DISC = {"name": "gear", "shape": "circle", "at": [100, 75], "diameter": 90}
+PLAIN = {"pattern": "channel", "spacing": 10}
+
+
+@pytest.mark.parametrize(
+    ("fills", "width", "expected"),
+    [
+        ([PLAIN], 26, ["gap-wider-than-spacing"]),
+        # nobody said how far apart the lines of a motif lie
+        ([{"pattern": "motif", "motif": "spool"}], 26, []),
+        ([{"pattern": "meander", "spacing": 10, "spacing_to": 20}], 49, []),
+        ([{"pattern": "meander", "spacing": 10, "spacing_to": 20}], 51, ["gap-wider-than-spacing"]),
+        # the region's own wish counts in it, not that of the rest around
+        ([PLAIN, {"pattern": "channel", "spacing": 20, "part": "gear"}], 49, []),
+        (
+            [PLAIN, {"pattern": "channel", "spacing": 20, "part": "gear"}],
+            51,
+            ["gap-wider-than-spacing"],
+        ),
+        ([{**PLAIN, "spacing": 20}, {**PLAIN, "part": "gear"}], 26, ["gap-wider-than-spacing"]),
+    ],
+)
+def test_a_gap_is_held_against_the_wish_at_its_place(
+    fills: list[dict[str, Any]], width: float, expected: list[str]
+) -> None:
+    bag = project(fills=fills, regions=[DISC])
+    found = check_gap(bag, make_panel(bag), drawn(*level(75)), Gap(at=MIDDLE, width=width))
+    assert [finding.code for finding in found] == expected

@@ -98,3 +98,52 @@ def test_diamonds_stand_upright() -> None:
     row = np.sort(spots[np.abs(spots[:, 1]) < 1e-6, 0])
     column = np.sort(spots[np.abs(spots[:, 0]) < 1e-6, 1])
     assert np.diff(row).mean() / np.diff(column).mean() == pytest.approx(math.sqrt(3))
+
+
+CORNERS = np.array([(0, 0), (7, 1), (9, 6), (4, 9), (2, 8), (-1, 3)])
+"""A polygon on the crossings of a grid, counted in lines of its two families."""
+
+
+def on_crossings(setting: str) -> tuple[shapely.Polygon, float]:
+    """The polygon in mm about the centre of the panel, and the area between four crossings."""
+    first, second = np.radians(SETTINGS[setting][:2])
+    turn = np.array([first, second])
+    across = np.column_stack([-np.sin(turn), np.cos(turn)])
+    cell = 14.0**2 / abs(math.sin(second - first))
+    corners = np.linalg.solve(across, (CORNERS * 14.0 - (56, 63)).T).T + 100
+    return shapely.Polygon(corners), cell
+
+
+def inner_crossings(setting: str) -> int:
+    area, _ = on_crossings(setting)
+    start = shapely.get_coordinates(area)[0].tolist()
+    spots = crossings(grid_of(area, setting=setting, start_at=start), 0, 1)
+    inside = shapely.contains_xy(area.buffer(-0.5), *spots.T)
+    return int(np.count_nonzero(inside))
+
+
+@pytest.mark.parametrize("setting", SETTINGS)
+def test_crossings_in_a_polygon_on_crossings_are_as_many_as_its_area_says(setting: str) -> None:
+    """Pick's theorem (Georg Pick, 1899): area in cells = inner points + border points / 2 - 1."""
+    area, cell = on_crossings(setting)
+    steps = np.diff(CORNERS, axis=0, append=CORNERS[:1])
+    border = int(np.gcd(*np.abs(steps).T).sum())
+    assert inner_crossings(setting) == pytest.approx(area.area / cell - border / 2 + 1, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("angle", "expected"),
+    # lines of one and the other direction that reach inside 180 by 110 mm, half a box from the
+    # middle: 90 / 14 and 55 / 14
+    [(0, (2 * 6 + 1) * (2 * 3 + 1)), (90, (2 * 6 + 1) * (2 * 3 + 1))],
+)
+def test_crossings_of_a_square_grid_on_a_rectangle(angle: float, expected: int) -> None:
+    spots = crossings(grid_of(shapely.box(10, 45, 190, 155), angle=angle), 0, 1)
+    assert len(spots) == expected
+
+
+@pytest.mark.parametrize("setting", ["square", "on point"])
+def test_crossings_of_a_square_grid_on_a_circle(setting: str) -> None:
+    # Gauss's circle problem: whole points within 90 / 14 of the origin, column by column
+    columns = [2 * math.isqrt(int((90 / 14) ** 2 - k * k)) + 1 for k in range(-6, 7)]
+    assert len(crossings(grid_of(setting=setting), 0, 1)) == sum(columns)

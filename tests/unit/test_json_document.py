@@ -42,7 +42,7 @@ POUCH = {
     "seam_allowance": 8,
 }
 
-GROWING = {"panel", "report"}
+GROWING = {"panel", "hoopings", "report"}
 """Tables that may gain keys, behind the fixed ones."""
 
 
@@ -246,6 +246,11 @@ def test_origin_and_field_belong_to_the_hooping() -> None:
         "first": 0,
         "last": len(plan.sewn) - 1,
         "field": [130.0, 180.0],
+        "turn": 0,
+        "hoop": None,
+        "cell": None,
+        "marks": [],
+        "misplacing": None,
     }
 
 

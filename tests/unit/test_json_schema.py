@@ -126,7 +126,7 @@ def test_sound_documents_are_valid(data: dict[str, Any]) -> None:
         document(layers={"foam": {"heat": True}}),
         document(layers={"contents": -3}),
         document(machine={"throat": 3}),
-        document(machine={"formats": ["pdf"]}),
+        document(machine={"formats": ["dxt"]}),
     ],
 )
 def test_faulty_documents_are_not(data: dict[str, Any]) -> None:

@@ -256,6 +256,7 @@ class TestStraightRound:
 REFUSED: list[tuple[dict[str, Any], str, str]] = [
     ({"pattern": "meander", "match": "closed"}, "match", "a meander wanders"),
     ({"pattern": "echo", "match": "spacing"}, "match", 'for an echo use "closed"'),
+    ({"pattern": "rays", "match": "spacing"}, "match", 'for rays use "closed"'),
     ({"pattern": "channel", "at_side_seam": "straight"}, "at_side_seam", 'match = "closed"'),
     (
         {"pattern": "grid", "match": "closed", "at_side_seam": "straight"},
@@ -289,3 +290,17 @@ def test_a_panel_that_does_not_close_has_nothing_to_match() -> None:
     lines = make_lines(project, panel, make_fields(project, panel))
     assert "nothing-to-match" in said(lines)
     assert len(lines) > 10
+
+
+def test_a_part_that_lies_all_in_the_seams_hides_nothing() -> None:
+    base = {"shape": "base", "width": 190, "height": 120, "seam_allowance": 10}
+    folds = [
+        {"name": "fold 1", "from": [-5, 107], "to": [115, 124]},
+        {"name": "fold 2", "from": [-5, 36], "to": [196, 36]},
+    ]
+    fill = {**CHANNEL, "match": "closed", "at_side_seam": "straight"}
+    project = parse_project({"format": 1, "panel": {**base, "folds": folds}, "fills": [fill]})
+    panel = make_panel(project)
+    finished = shapely.box(10, 10, 180, 110)
+    assert any(shapely.intersection(part.area, finished).area == 0 for part in panel.parts)
+    assert len(make_lines(project, panel, make_fields(project, panel))) > 5

@@ -6,17 +6,15 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given, settings, strategies as st
 
 from loftline.errors import does_nothing
 from loftline.runs import plan_network
 from loftline.runs.between import contracted, least_faced
-from loftline.runs.cuts import first_cuts
 from loftline.runs.facets import stretches
 from loftline.runs.nested import Nest
 from loftline.runs.nesting import join_rings
 from loftline.runs.rural import Rural, make_rural
-from loftline.runs.wholes import Programme, least_whole
 from support_rings import RingNetwork, least_walk, odd_nodes, ring_networks
 
 
@@ -129,7 +127,7 @@ def test_the_bound_is_no_higher_than_the_least_walk(network: RingNetwork) -> Non
 
 def test_a_contracted_task_has_one_node_a_piece() -> None:
     rural = rural_of(nest_of_circles(4, gap=16, spread=50, rows=5))
-    assert contracted(rural)[0].size == 5
+    assert contracted(rural).rural.size == 5
 
 
 def test_a_run_may_end_on_a_ring_beside_other_lines() -> None:
@@ -164,10 +162,9 @@ def passed_between(*, across: int) -> RingNetwork:
     )
 
 
-def bound_of(network: RingNetwork, *, seed: int = 0) -> int:
-    return least_faced(rural_of(network), 10**9, 10**9, effort=1, seed=seed, step=does_nothing)[
-        1
-    ].bound
+def bound_of(network: RingNetwork, *, rounds: int = 1) -> int:
+    _, found = least_faced(rural_of(network), 10**9, rounds=rounds, work=10**8, step=does_nothing)
+    return found.bound
 
 
 def test_a_ring_of_two_neighbours_is_not_passed_for_nothing() -> None:
@@ -191,39 +188,66 @@ def test_a_ring_that_faces_the_same_everywhere_is_one_stretch() -> None:
     assert len(set(name.tolist())) == 5
 
 
-@settings(max_examples=50, deadline=None)
-@given(network=ring_networks(most=5, beside=True))
-def test_the_bound_of_parted_rings_is_no_higher_than_the_least_walk(network: RingNetwork) -> None:
-    assert bound_of(network) <= least_walk(network, one_step=False)
-
-
-@settings(max_examples=40, deadline=None)
-@given(network=ring_networks(most=4, beside=True))
-def test_whole_numbers_come_to_the_least_walk(network: RingNetwork) -> None:
+def test_a_ring_is_parted_in_turn_by_the_stretches_it_faces() -> None:
+    # one more ring, which the parted one lies inside of
+    inner = passed_between(across=30)
+    network = replace(
+        inner,
+        u=np.concatenate([inner.u, [6, 7, 8, 9, 0, 1, 2, 3]]),
+        v=np.concatenate([inner.v, [7, 8, 9, 6, 6, 7, 8, 9]]),
+        cost=np.concatenate([inner.cost, np.full(8, 30_000)]),
+        required=np.concatenate([inner.required, [True] * 4, [False] * 4]),
+        piece=np.append(inner.piece, [3, 3, 3, 3]),
+        end=np.full(10, 60_000),
+    )
     rural = rural_of(network)
-    least = least_walk(network, one_step=False)
-    bound, _ = least_whole(rural, least + 1000, 10**9, first_cuts(rural), 50, does_nothing)
-    assert bound == least
+    which = np.array([True, True, True, True, False])
+    parts = [len(set(stretches(rural, which, k)[6:10].tolist())) for k in (1, 2)]
+    assert parts == [1, 2]
 
 
-def test_the_same_seed_gives_the_same_bound() -> None:
+def around_a_keep_out(*, met_by: int) -> Rural:
+    """A way of three nodes, a ring of three round it; a line may meet the way too."""
+    u = np.array([0, 1, 2, 3, 4, 5, 0, 1, 2, 6])
+    v = np.array([1, 2, 0, 4, 5, 3, 3, 4, 5, met_by])
+    piece = np.array([-1, -1, -1, 0, 0, 0, 1])
+    cost = np.array([5000] * 3 + [30_000] * 3 + [10_000] * 4)
+    return make_rural(u, v, cost, np.zeros(7, bool), piece, np.full(7, 60_000))
+
+
+def test_ways_round_a_keep_out_that_one_ring_meets_are_one_node() -> None:
+    name = stretches(around_a_keep_out(met_by=3), np.array([True, False, False]))
+    assert len(set(name[:3].tolist())) == 1
+
+
+def test_ways_round_a_keep_out_that_a_line_meets_too_stay_as_they_are() -> None:
+    name = stretches(around_a_keep_out(met_by=0), np.array([True, False, False]))
+    assert len(set(name[:3].tolist())) == 3
+
+
+@settings(max_examples=50, deadline=None)
+@given(network=ring_networks(most=5, beside=True), rounds=st.integers(0, 3))
+def test_the_bound_of_parted_rings_is_no_higher_than_the_least_walk(
+    network: RingNetwork, rounds: int
+) -> None:
+    assert bound_of(network, rounds=rounds) <= least_walk(network, one_step=False)
+
+
+@settings(max_examples=50, deadline=None)
+@given(network=ring_networks(most=6, beside=True))
+def test_the_bound_does_not_fall_where_rings_are_parted_again(network: RingNetwork) -> None:
+    bounds = [bound_of(network, rounds=rounds) for rounds in range(4)]
+    assert bounds == sorted(bounds)
+
+
+def test_the_same_network_gives_the_same_bound() -> None:
     network = passed_between(across=30)
-    assert bound_of(network, seed=3) == bound_of(network, seed=3)
+    assert bound_of(network) == bound_of(network)
 
 
-def test_whole_numbers_can_be_stopped() -> None:
-    rural = rural_of(nest_of_circles(12, gap=16, spread=50, rows=5))
-    programme = Programme(rural, np.ones(len(rural.column), bool))
-    programme.add(first_cuts(rural))
-
+def test_the_bound_of_parted_rings_can_be_stopped() -> None:
     def stop(_name: str, _done: int, _total: int) -> None:
         raise KeyboardInterrupt
 
     with pytest.raises(KeyboardInterrupt):
-        programme.solve(stop, (0, 1))
-
-
-def test_without_highspy_whole_numbers_come_to_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("loftline.runs.wholes.quiet_solver", lambda: None)
-    rural = rural_of(passed_between(across=30))
-    assert least_whole(rural, 10**9, 10**9, first_cuts(rural), 8, does_nothing)[0] == 150_000
+        least_faced(rural_of(passed_between(across=30)), 10**9, rounds=1, work=10**6, step=stop)

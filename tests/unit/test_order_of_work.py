@@ -49,11 +49,45 @@ def test_the_steps_of_a_plain_pouch() -> None:
         "Mark",
         "Baste",
         "Try",
+        "Hoop",
         "Quilt",
         "Zigzag and trim",
         "Sew the bag",
         "Finish",
     ]
+
+
+def test_by_hand_nothing_is_hooped_and_the_lines_are_marked() -> None:
+    found = steps(read(machine={"guided": "hand"}))
+    assert "Hoop" not in found
+    assert "quilting lines" in found["Mark"]
+    assert "quilting lines" not in steps(read())["Mark"]
+
+
+def test_thick_layers_are_floated_and_thin_ones_hooped() -> None:
+    assert steps(read())["Hoop"].startswith("Hoop backing alone")
+    thin = {"outer": {"thickness": 0.5}, "foam": {"kind": "fleece", "thickness": 1.2}}
+    assert steps(read(layers=thin))["Hoop"].startswith("Hoop the panel itself")
+    told = steps(read(layers=thin, machine={"held": "floated"}))
+    assert told["Hoop"].startswith("Hoop backing alone")
+
+
+def test_every_layer_is_cut_and_none_that_is_not_there() -> None:
+    words = steps(read())["Cut"]
+    assert "outer fabric and foam 250 mm x 450 mm" in words
+    assert "Cut the lining 200 mm x 400 mm" in words
+    assert "lining" not in steps(read(cutting={"lining": False}))["Cut"]
+    apart = steps(read(layers={"foam_to": "seam line"}))["Cut"]
+    assert "Cut outer fabric 250 mm" in apart
+    assert "foam to the seam line" in apart
+    assert "foam" not in steps(read(layers={"foam": {"kind": "none"}}))["Cut"]
+
+
+def test_only_what_is_there_is_marked() -> None:
+    flat = {"shape": "rectangle", "width": 200, "height": 150}
+    assert steps(read(panel=flat))["Mark"].endswith(": the outline.")
+    assert "folds" in steps(read())["Mark"]
+    assert "hardware" in steps(read(), piece("eyelet", "after lining"))["Mark"]
 
 
 def test_each_piece_is_fitted_in_its_time() -> None:
@@ -99,6 +133,37 @@ def test_fusible_foam_is_fused_first_where_the_cloth_bears_it() -> None:
     assert steps(read(layers=foam))["Fuse"].startswith("Fuse the fusible foam")
     waxed = foam | {"outer": {"kind": "waxed canvas"}}
     assert "does not bear" in steps(read(layers=waxed))["Fuse"]
+
+
+def test_marks_come_after_the_iron_unless_something_is_fitted_under_the_fabric() -> None:
+    given = read(layers={"foam": {"kind": "fusible foam"}})
+    plain = list(steps(given))
+    assert plain.index("Fuse") < plain.index("Mark")
+    fitted = list(steps(given, piece("magnet", "before quilting")))
+    assert fitted.index("Mark") < fitted.index("Fit before quilting") < fitted.index("Fuse")
+
+
+def test_a_lined_bag_is_turned_through_its_lining_and_an_unlined_one_is_not() -> None:
+    lined, plain = steps(read()), steps(read(cutting={"lining": False}))
+    words = lined["Sew the bag"]
+    assert words.index("Join the lining") < words.index("turn the bag") < words.index("Topstitch")
+    assert "Close the opening" in lined["Finish"]
+    assert "turn the bag" not in plain["Sew the bag"]
+    assert "opening" not in plain["Finish"]
+
+
+def test_a_zip_goes_in_while_the_panel_lies_flat() -> None:
+    zipped = {"shape": "zip pouch side", "width": 200, "height": 150}
+    words = steps(read(panel=zipped))["Sew the bag"]
+    order = ["Zip:", "Topstitch along", "Open the zip", "Side and bottom", "turn the bag"]
+    places = [words.index(word) for word in order]
+    assert places == sorted(places)
+
+
+def test_a_strap_is_folded_before_it_is_topstitched() -> None:
+    strap = {"shape": "strap", "length": 500, "width": 90}
+    words = steps(read(panel=strap))["Sew the bag"]
+    assert words.index("fold the strap") < words.index("Topstitch both edges")
 
 
 def test_ten_stitches_are_the_gauge() -> None:

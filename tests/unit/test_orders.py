@@ -24,7 +24,7 @@ from loftline.runs import (
 )
 from loftline.runs.laying import first_run, price
 from loftline.runs.orders import plan_by_habit
-from loftline.runs.orders.channels import Family, straight_families
+from loftline.runs.orders.channels import Family, channel_families
 from loftline.runs.turning import count_turns
 from loftline.values import ClosedEdge, Lines, Network, Runs
 
@@ -244,7 +244,7 @@ def allowed(order: str, count: int, middle: list[int]) -> list[tuple[list[int], 
 @pytest.mark.parametrize("order", ["one way", "alternate", "centre out", "beside the last line"])
 def test_no_choice_that_a_habit_leaves_open_costs_less(order: str, seed: int) -> None:
     network, lines = panels(seed)
-    ((_, family),) = straight_families(network, lines).items()
+    ((_, family),) = channel_families(network, lines).items()
     count = len(family.channels)
     assert count <= 8
     offset = np.array([channel.offset for channel in family.channels])
@@ -426,3 +426,61 @@ def test_a_quick_look_at_an_order_claims_no_more_than_is_true(order: str) -> Non
     assert full.habit is not None
     assert quick.habit is not None
     assert quick.habit.least_cost <= full.cost + 1e-6
+
+
+MAGNET = {"name": "magnet", "kind": "sew-in magnet", "diameter": 18, "at": [200, 90]}
+BESIDE: dict[str, dict[str, Any]] = {
+    "waves": {"wave_height": 8, "wave_length": 60},
+    "lines round a magnet": {"at_keep_outs": "bend"},
+}
+"""Curves that lie side by side like channels: none is a straight line."""
+
+
+def curved(name: str) -> tuple[Network, Lines]:
+    """As :func:`strip`, with a magnet in the middle."""
+    fill = {"pattern": "channel", "angle": 0, "spacing": SPACING, **BESIDE[name]}
+    panel = {"shape": "rectangle", "width": WIDTH, "height": SPACING * COUNT}
+    return made({"panel": panel, "fills": [fill], "hardware": [MAGNET]})
+
+
+def sewn_rows(network: Network, lines: Lines, runs: Runs) -> list[tuple[int, int]]:
+    """Row of each required edge in sewing order, and +1 where it is sewn to the right."""
+    assert lines.rows is not None
+    found = []
+    for edge, forward in zip(runs.edges.tolist(), runs.forward.tolist(), strict=True):
+        if network.required[edge]:
+            a, b = network.nodes[[network.u[edge], network.v[edge]]]
+            row = round((lines.rows[network.line[edge], 1] - 0.5 * SPACING) / SPACING)
+            found.append((row, 1 if (b[0] > a[0]) == forward else -1))
+    return [own for k, own in enumerate(found) if k == 0 or own != found[k - 1]]
+
+
+@pytest.mark.parametrize("name", BESIDE)
+class TestCurvesSideBySide:
+    def test_none_of_them_is_straight_and_all_have_a_row(self, name: str) -> None:
+        _, lines = curved(name)
+        assert np.isnan(lines.angle).all()
+        assert (lines.heading == 0).all()
+
+    def test_one_way_sews_them_side_by_side_in_one_direction(self, name: str) -> None:
+        network, lines = curved(name)
+        runs = plan_runs(network, "one way", lines=lines, practice=Practice())
+        sewn = sewn_rows(network, lines, runs)
+        assert np.abs(np.diff([row for row, _ in sewn])).max() == 1
+        assert len({way for _, way in sewn}) == 1
+
+    def test_alternate_turns_at_each(self, name: str) -> None:
+        network, lines = curved(name)
+        runs = plan_runs(network, "alternate", lines=lines, practice=Practice())
+        sewn = sewn_rows(network, lines, runs)
+        rows = [row for row, _ in sewn]
+        assert rows == sorted(rows) or rows == sorted(rows, reverse=True)
+        ways = dict(sewn)
+        assert all(ways[row] == -ways[row + 1] for row in range(min(rows), max(rows)))
+
+    def test_the_bar_follows_the_last_line(self, name: str) -> None:
+        network, lines = curved(name)
+        runs = plan_runs(network, "beside the last line", lines=lines, practice=Practice())
+        sewn = sewn_rows(network, lines, runs)
+        first = sewn[0][0]
+        assert all(way == (1 if row < first else -1) for row, way in sewn if row != first)

@@ -10,13 +10,17 @@ from loftline import project
 from loftline.cli.parser import (
     COMMANDS,
     FORMATS,
+    PAPERS,
     SHAPES,
+    SHEETS,
     UsageError,
     build_parser,
     parse,
     read_formats,
+    read_sheets,
 )
 from loftline.project.panel_tables import PanelShape
+from loftline.project.sheets_table import PAPERS as PROJECT_PAPERS, SHEETS as PROJECT_SHEETS
 
 
 def test_plan_with_all_its_options() -> None:
@@ -100,7 +104,6 @@ def test_help_lists_the_commands_that_are_there() -> None:
     ("text", "sentence"),
     [
         ("dxt", "there is no format 'dxt' (did you mean dst?); there are dst, exp"),
-        ("dst,pdf", "--format pdf: the full-size sheets are not there yet"),
         ("", "--format needs at least one of dst"),
         (" , ", "--format needs at least one of dst"),
     ],
@@ -120,3 +123,33 @@ def test_the_words_of_the_project_file_are_repeated_rightly() -> None:
 
 def test_all_formats_are_read_in_the_order_typed() -> None:
     assert read_formats(",".join(reversed(FORMATS))) == tuple(reversed(FORMATS))
+
+
+def test_sheets_and_paper_are_read_in_any_letters() -> None:
+    assert read_sheets("Letter", "Panel, guide lines") == {
+        "paper": "letter",
+        "include": ("panel", "guide lines"),
+    }
+
+
+def test_nothing_typed_of_the_sheets_changes_nothing() -> None:
+    assert read_sheets(None, None) == {}
+
+
+@pytest.mark.parametrize(
+    ("paper", "sheets", "sentence"),
+    [
+        ("a5", None, "--paper: there is no 'a5'; there are a4, letter"),
+        ("a4,letter", None, "--paper takes one of a4, letter, one sheet"),
+        (None, "panels", "--sheets: there is no 'panels' (did you mean panel?)"),
+        (None, ",", "--sheets needs at least one value"),
+    ],
+)
+def test_sheets_that_do_not_fit(paper: str | None, sheets: str | None, sentence: str) -> None:
+    with pytest.raises(UsageError) as told:
+        read_sheets(paper, sheets)
+    assert sentence in str(told.value)
+
+
+def test_the_words_typed_are_those_of_the_project_file() -> None:
+    assert (PAPERS, SHEETS) == (PROJECT_PAPERS, PROJECT_SHEETS)

@@ -76,7 +76,15 @@ def test_the_sound_files_of_these_tests_are_sound() -> None:
         (whole(rest="[costs]\ncut_insid = 9"), "costs.cut_insid", "did you mean cut_inside?"),
         (whole(rest='[quilting]\norder = "one wey"'), "quilting.order", '"one way"'),
         (whole(rest='[quilting]\norder = "from an edge"'), "quilting.from_edge", "is missing"),
-        (whole(rest="[machine]\nthroat = 160"), "machine.throat", 'guided = "hand"'),
+        (whole(rest='[machine]\nheld = "glued"'), "machine.held", '"floated" or "clamped"'),
+        (whole(rest="[machine]\nhoop = [90, 90]\nhoops = [[90, 99]]"), "machine.hoop", "not both"),
+        (whole(rest="[machine]\nhoops = [[90, 99], [90, 99]]"), "machine.hoops[1]", "twice"),
+        (
+            whole(rest="[machine]\nhoop = [90, 90]\nhoop_room = { left = 50, right = 50 }"),
+            "machine.hoop_room",
+            "leaves nothing of a hoop 90 mm across",
+        ),
+        (whole(rest='[machine]\nhoop_turning = "all"'), "machine.hoop_turning", '"all alike"'),
         (whole(rest='[machine]\nguided = "hand"\nthroat = 0'), "machine.throat", "more than 0"),
         (
             whole(rest='[machine]\nfoot_kind = "walking foot"'),
@@ -239,8 +247,6 @@ def test_a_fault_is_told_with_its_place(text: str, where: str, says: str) -> Non
     ("text", "where"),
     [
         (whole(rest='[quilting]\nsewn_from = "back"'), "quilting.sewn_from"),
-        (whole(rest='[machine]\nheld = "floated"'), "machine.held"),
-        (whole(rest='[machine]\nformats = ["pdf"]'), "machine.formats[0]"),
     ],
 )
 def test_what_is_not_done_yet_is_refused_and_named_so(text: str, where: str) -> None:

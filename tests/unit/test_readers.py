@@ -8,8 +8,17 @@ import numpy as np
 import pytest
 
 from loftline.errors import StitchFileError
-from loftline.readers import READERS, read_dst, read_exp, read_jef, read_pes, read_stitch_file
-from loftline.readers.records import GREATEST_FILE
+from loftline.readers import (
+    GREATEST_BYTES,
+    READERS,
+    read_dst,
+    read_exp,
+    read_jef,
+    read_pes,
+    read_stitch_file,
+    read_u01,
+    read_xxx,
+)
 from support_stitch_files import dst_file, encode_dst
 
 STITCH = encode_dst(10, 0)
@@ -26,6 +35,15 @@ def jef_file(body: str, colours: int = 1) -> bytes:
     start = 116 + 8 * colours
     head = struct.pack("<I20x2I", start, colours, len(data) // 2)
     return head.ljust(start, b"\0") + data
+
+
+def u01_file(records: str) -> bytes:
+    data = bytes.fromhex(records)
+    return b"0" * 128 + struct.pack("<12xI", len(data) // 3).ljust(128, b"\0") + data
+
+
+def xxx_file(records: str) -> bytes:
+    return bytes(256) + bytes.fromhex(records)
 
 
 def pes_file(coded: str) -> bytes:
@@ -82,6 +100,27 @@ def test_pes_coordinates_of_one_and_two_bytes() -> None:
     assert sewn.run.tolist() == [0, 0, 1, 2]
 
 
+def test_u01_records_say_the_direction_apart_from_the_distance() -> None:
+    # needle 1; jump; stitch; fast stitch back and down; cut; stitch; wait; slow stitch; end
+    sewn = read_u01(u01_file("890000 81050A 800000 E2030C 870000 A00001 880000 840200 F80000"))
+    assert sewn.x.tolist() == [10, -2, -3, -3]
+    assert sewn.y.tolist() == [5, 2, 2, 4]
+    assert sewn.run.tolist() == [0, 0, 1, 2]
+
+
+def test_a_u01_count_may_leave_the_end_out() -> None:
+    data = bytearray(u01_file("800000 F80000"))
+    data[0x8C] = 1
+    assert len(read_u01(bytes(data))) == 1
+
+
+def test_xxx_has_stitches_of_two_and_of_five_bytes() -> None:
+    sewn = read_xxx(xxx_file("0A05 7D2C01D4FE 7F010100 7F030000 0001 7F080000 FFFF 7F7F0214"))
+    assert sewn.x.tolist() == [10, 310, 311, 310]
+    assert sewn.y.tolist() == [5, -295, -294, -295]
+    assert sewn.run.tolist() == [0, 0, 1, 2]
+
+
 def test_an_escape_byte_inside_a_move_is_no_command() -> None:
     sewn = read_exp(bytes.fromhex("0A00 8004 8000 0500"))
     assert sewn.x.tolist() == [10, -113]
@@ -112,6 +151,19 @@ def test_an_escape_byte_inside_a_move_is_no_command() -> None:
         ("pes", pes_file("0101 FF FF"), "does not end"),
         ("pes", pes_file("C00101 FF"), "unknown flag"),
         ("pes", pes_file("0101 FF")[:-1], "cut short"),
+        ("u01", b"", "row of the sign"),
+        ("u01", u01_file("800000"), "end record"),
+        ("u01", u01_file("000000 F80000"), "record 1 of the u01 file is 00 00 00"),
+        ("u01", u01_file("800000 860000 F80000"), "record 2"),
+        ("u01", u01_file("F80000"), "no stitch"),
+        ("u01", u01_file("800000 F80000 800000 800000"), "speaks of 4 records, it has 2"),
+        ("xxx", b"XXX", "256 bytes of header"),
+        ("xxx", b"\1" * 300, "256 bytes of header"),
+        ("xxx", xxx_file("0101 0101"), "cut short"),
+        ("xxx", xxx_file("0101 7F"), "cut short"),
+        ("xxx", xxx_file("0101 7D0101"), "cut short"),
+        ("xxx", xxx_file("0101 7F550000 7F7F"), "7F 55"),
+        ("xxx", xxx_file("7F7F0214"), "no stitch"),
         ("vp3", b"%vsm%", "%vsm%"),
         ("vp3", b"%vsm%\0\0\0" + bytes(40), "packet of kind 2"),
         ("vp3", b"%vsm%\0\xff\xff", "cut short"),
@@ -126,7 +178,12 @@ def test_what_is_no_such_file_is_refused_in_words(ext: str, data: bytes, words: 
 @pytest.mark.parametrize("ext", sorted(READERS))
 def test_a_file_too_large_is_refused_unread(ext: str) -> None:
     with pytest.raises(StitchFileError, match="more than can be sewn"):
-        read_stitch_file(ext, bytes(GREATEST_FILE + 1))
+        read_stitch_file(ext, bytes(GREATEST_BYTES + 1))
+
+
+def test_more_needle_points_than_can_be_sewn_are_refused() -> None:
+    with pytest.raises(StitchFileError, match="1,000,001 needle points"):
+        read_exp(b"\1\0" * 1_000_001)
 
 
 def test_an_unknown_ending_is_refused() -> None:

@@ -247,3 +247,51 @@ def test_runs_follow_the_order_of_the_fills(names: tuple[str, str]) -> None:
     plan = make_plan(caddy(regions, *fills), effort="quick")
     first = plan.network.line[plan.runs.edges[plan.runs.starts[:-1]]]
     assert plan.lines.fill[first].tolist() == [0, 1]
+
+
+def test_an_echo_round_its_own_region_draws_nothing_and_says_so() -> None:
+    _, lines = drawn(caddy([ROUND], {**ECHO, "part": "gear", "echo_of": "gear"}))
+    told = {finding.code: finding for finding in lines.findings}
+    assert len(lines) == 0
+    assert told["part-left-bare"].where == "fills[0].echo_of"
+    assert 'no line of an echo round "gear" lies in "gear"' in told["part-left-bare"].message
+
+
+BARE = [
+    {"pattern": "echo", "part": "gear", "spacing": 2},
+    {"pattern": "meander", "part": "gear", "spacing": 2},
+    {"pattern": "channel", "part": "gear", "spacing": 1.2, "even_ends": True},
+]
+
+
+@pytest.mark.parametrize("fill", BARE, ids=lambda fill: str(fill["pattern"]))
+def test_what_is_said_of_a_design_is_said_in_the_makers_unit(fill: dict[str, Any]) -> None:
+    gear = {**ROUND, "at": [4, 5], "diameter": 0.9 if fill["spacing"] == 2 else 3}
+    panel = {"shape": "rectangle", "width": 8, "height": 10}
+    fills = [fill, {"pattern": "channel", "angle": 0, "spacing": 1}]
+    project = {"format": 1, "units": "in", "panel": panel, "regions": [gear], "fills": fills}
+    _, lines = drawn(parse_project(project))
+    (message,) = {finding.message for finding in lines.findings}
+    assert " in" in message
+    assert " mm" not in message
+
+
+EDGES: dict[str, dict[str, Any]] = {
+    "an arc that touches": {"shape": "rectangle", "width": 200, "height": 150},
+    "a round corner": {"shape": "base", "width": 240, "height": 120},
+}
+
+
+@pytest.mark.parametrize("edge", EDGES)
+@pytest.mark.parametrize("pattern", ["echo", "spiral"])
+def test_a_line_that_only_leans_on_an_edge_goes_on_beside_it(edge: str, pattern: str) -> None:
+    """Left out, the stretch beside the edge would be two ends of thread inside the panel."""
+    label = {"name": "label", "shape": "circle", "at": [100, 90], "diameter": 30, "clearance": 3}
+    keys = {"echo_of": "label", "joined": False} if pattern == "echo" else {"start_at": [100, 90]}
+    fill = {"pattern": pattern, "spacing": 9, **keys}
+    tables = {"panel": EDGES[edge], "keep_outs": [label], "fills": [fill]}
+    panel, lines = drawn(parse_project({"format": 1, **tables}))
+    ends = [lines.line(i)[k] for i in np.flatnonzero(~lines.closed).tolist() for k in (0, -1)]
+    away = shapely.distance(panel.sewable.boundary, shapely.points(ends))
+    assert len(ends) > 10
+    assert away.max() < 1e-6

@@ -151,14 +151,14 @@ def test_the_report_is_in_metres() -> None:
     assert rows["Quilting lines"] == "14.7 m"
     assert rows["Travel along ways"] == "380 mm"
     assert rows["Needle thread"] == "1.0 m (900 mm to 91.4 m)"
-    assert rows["Time at the machine"] == "1 h 1 min"
+    assert rows["Time to quilt"] == "1 h 1 min"
     assert "Sewn over again" not in rows
 
 
 def test_the_report_is_in_yards_for_a_maker_in_inches() -> None:
     rows = dict(report_rows(report(), "in"))
     assert rows["Travel along ways"] == "15.0 in"
-    assert rows["Needle thread, 12 bags, 15% waste"] == "13.1 yd (11.8 yd to 1,200.0 yd)"
+    assert rows["Needle thread"] == "1.1 yd (35.4 in to 100.0 yd)"
 
 
 def test_supplies_are_shown_where_they_are_known() -> None:

@@ -11,7 +11,7 @@ from loftline.errors import ProjectError
 from loftline.estimates.supplies import thread_totals
 from loftline.estimates.whole_bag import bag_seams
 from loftline.panel import make_panel
-from loftline.project import Project, parse_project
+from loftline.project import Project, before_quilting, parse_project
 from loftline.trade.usual_seams import USUAL_SEAMS
 from loftline.values import Band, Seam
 
@@ -128,6 +128,30 @@ def test_a_bag_without_lining_has_no_lining_seams() -> None:
         "side seams, outer",
         "topstitch",
     ]
+
+
+def test_what_is_sewn_on_an_unlined_bag_goes_through_no_lining() -> None:
+    assert seams(cutting={"lining": False})["topstitch"].through == ("outer", "foam")
+    pocket = {"name": "map pocket", "width": 100, "height": 80, "material": "lining"}
+    found = seams(cutting={"lining": False, "pockets": [pocket]})["sew on map pocket"]
+    assert found.through == ("lining", "lining")
+
+
+def test_seams_are_as_long_as_the_panel_once_it_has_shrunk() -> None:
+    given = read()
+    larger = before_quilting(given, 4)
+    drawn = bag_seams(larger, make_panel(larger), allowed=4)
+    asked = bag_seams(given, make_panel(given))
+    assert [s.length for s in drawn] == pytest.approx([s.length for s in asked])
+
+
+def test_a_bobbin_that_would_not_see_the_next_run_through_counts_among_those_to_fill() -> None:
+    given = read(thread={"bobbin": {"metres": 50}, "waste": 0.0})
+    none, some = (
+        thread_totals(given, NONE, Band(low=1, expected=1, high=60_000), (), wound=wound)[1]
+        for wound in (0, 4)
+    )
+    assert (none.to_buy, some.to_buy) == (2, 4)
 
 
 def test_pockets_are_sewn_on_all_round() -> None:

@@ -85,6 +85,14 @@ def test_ascii_names(name: str, length: int, expected: str) -> None:
     assert ascii_name(name, length) == expected
 
 
+def test_the_hooping_s_number_is_never_cut_off() -> None:
+    data = write_stitch_file("dst", TWO, name="Spoke pouch", at_cuts="trim", number=3)
+    assert data[:20] == b"LA:Spoke pouch 3   \r"
+    pes = write_stitch_file("pes", TWO, name="Spoke pouch", at_cuts="trim", number=12)
+    label = struct.unpack_from("<I", pes, 8)[0]
+    assert pes[label : label + 20] == b"LA:Spoke 12        \r"
+
+
 def test_dst_counts_changes_of_thread() -> None:
     assert write("dst", at_cuts="stop")[31:38] == b"CO:  2\r"
     assert write("dst", at_cuts="trim")[31:38] == b"CO:  0\r"
@@ -143,6 +151,11 @@ def test_jef_names_the_hoop_that_reaches_the_stitches() -> None:
         ("exp", sewn_of([[(0, 0), (0, -128)]]), "at most 12.7 mm"),
         ("pes", sewn_of([[(0, 0), (2048, 0)]]), "at most 204.7 mm"),
         ("vp3", sewn_of([[(0, 0), (256, 0)]]), "at most 25.5 mm"),
+        ("u01", sewn_of([[(0, 0), (128, 0)]]), "at most 12.7 mm"),
+        ("xxx", sewn_of([[(0, 0), (124, 0)]]), "at most 12.3 mm"),
+        ("gcode", sewn_of([[(0, 0), (1_000_001, 0)]]), "at most 100000 mm"),
+        ("u01", sewn_of([[(0, 0)], [(32_768, 0)]]), "3276.7 mm"),
+        ("xxx", sewn_of([[(0, 0)], [(32_768, 0)]]), "3276.7 mm"),
         ("dst", sewn_of([[(0, 0)], [(100_000, 0)]]), "9999.9 mm"),
         ("pes", sewn_of([[(0, 0)], [(32_768, 0)]]), "3276.7 mm"),
         ("vp3", sewn_of([[(0, 0)], [(32_768, 0)]]), "3276.7 mm"),
@@ -158,7 +171,8 @@ def test_what_a_format_cannot_hold_is_refused(ext: str, sewn: Sewn, words: str) 
 
 @pytest.mark.parametrize("ext", EXTS)
 def test_just_inside_the_limits_is_written_exactly(ext: str) -> None:
-    step, reach = FORMATS[ext].greatest_step, 999 if ext == "jef" else 16_000
+    step = min(FORMATS[ext].greatest_step, 2047)
+    reach = 999 if ext == "jef" else 16_000
     assert step >= STEP[ext]
     sewn = sewn_of([[(0, 0), (step, -step)], [(-reach, reach)], [(reach, -reach)]])
     assert limit(ext, sewn, at_cuts="trim") is None
@@ -166,12 +180,16 @@ def test_just_inside_the_limits_is_written_exactly(ext: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("ext", "runs"), [("pes", 255), ("vp3", 255), ("dst", 1000), ("jef", 1001), ("exp", 1001)]
+    ("ext", "runs"),
+    [
+        *(("pes", 255), ("vp3", 255), ("dst", 1000), ("xxx", 21)),
+        *(("jef", 1001), ("exp", 1001), ("u01", 1001), ("gcode", 1001)),
+    ],
 )
 def test_stops_up_to_what_the_format_counts(ext: str, runs: int) -> None:
     sewn = sewn_of([[(i % 7, i % 5), (i % 7 + 9, 0)] for i in range(runs)])
     assert same_points(sewn, write(ext, sewn, at_cuts="stop"), ext)
-    if ext in {"pes", "vp3", "dst"}:
+    if ext in {"pes", "vp3", "dst", "xxx"}:
         more = sewn_of([[(0, 0)] for _ in range(runs + 1)])
         assert f"{runs} runs" in str(limit(ext, more, at_cuts="stop"))
         assert limit(ext, more, at_cuts="trim") is None
@@ -198,6 +216,31 @@ def test_a_long_pes_run_is_written_without_its_drawing() -> None:
     assert b"CSewSeg" in short
     assert b"CSewSeg" not in long
     assert same_points(sewn(65_536), long, "pes")
+
+
+@pytest.mark.parametrize("ext", EXTS)
+def test_more_needle_points_than_a_reader_takes_are_refused(ext: str) -> None:
+    many = np.arange(1_000_001)
+    sewn = replace(sewn_of([[(0, 0)]]), x=many % 50, y=many % 7, run=many * 0, kind=many * 0)
+    assert limit(ext, sewn, at_cuts="trim") == (
+        "a file has at most 1,000,000 needle points, here there are 1,000,001"
+    )
+
+
+def test_the_u01_header_counts_its_records() -> None:
+    # EduTech wiki, "Embroidery format U??": the count times three is the length of the body.
+    data = write("u01")
+    (count,) = struct.unpack_from("<I", data, 0x8C)
+    assert 3 * count == len(data) - 256
+
+
+@pytest.mark.parametrize("ext", EXTS)
+def test_no_stitch_grows_in_the_file(ext: str) -> None:
+    # What is sewn stays under the machine's longest stitch only if no format joins two.
+    sewn = sewn_of([[(0, 0), (70, 0), (0, 0), (69, 9)], [(300, 300), (300, 370)]])
+    read = read_stitch_file(ext, write(ext, sewn))
+    step = np.hypot(np.diff(read.x), np.diff(read.y))[np.diff(read.run) == 0]
+    assert step.max() == 70
 
 
 def test_the_thread_is_named_where_there_is_room() -> None:

@@ -11,23 +11,9 @@ import shapely
 from loftline.plan import make_plan
 from loftline.project import parse_project
 from loftline.stitches.moves import obstacles, route
-from loftline.stitches.path import Path
 from loftline.stitches.placing import place_stitches
 from loftline.values import KeepOut, Kind, Plan
-
-
-def straight_path(points: list[tuple[float, float]]) -> Path:
-    array = np.array(points, float)
-    along = np.concatenate([[0], np.cumsum(np.hypot(*np.diff(array, axis=0).T))])
-    n = len(array)
-    return Path(
-        points=array,
-        starts=np.array([0, n]),
-        kind=np.zeros(n, np.int64),
-        line=np.zeros(n, np.int64),
-        joint=np.arange(n) == 0,
-        along=along,
-    )
+from support_stitches import path_of
 
 
 def plan_of(fills: list[dict[str, Any]], **more: Any) -> Plan:  # noqa: ANN401 - tables
@@ -37,14 +23,14 @@ def plan_of(fills: list[dict[str, Any]], **more: Any) -> Plan:  # noqa: ANN401 -
 
 
 def test_a_line_of_whole_stitches() -> None:
-    placed = place_stitches(straight_path([(0, 0), (30, 0)]), 3.0)
+    placed = place_stitches(path_of([(0, 0), (30, 0)], 3.0))
     assert placed.x.tolist() == list(range(0, 301, 30))
     assert not placed.y.any()
 
 
 def test_corners_are_needle_points() -> None:
-    path = straight_path([(0, 0), (20, 0), (20, 13), (0, 13), (0, 5.05)])
-    placed = place_stitches(path, 2.5)
+    path = path_of([(0, 0), (20, 0), (20, 13), (0, 13), (0, 5.05)], 2.5)
+    placed = place_stitches(path)
     points = {(x, y) for x, y in zip(placed.x.tolist(), placed.y.tolist(), strict=True)}
     assert {(0, 0), (200, 0), (200, 130), (0, 130)} <= points
 
@@ -53,7 +39,7 @@ def test_corners_are_needle_points() -> None:
 def test_curves_keep_to_the_chord_error(radius: float) -> None:
     turn = np.linspace(0, 2 * np.pi, 720)
     points = [(radius * np.cos(t), radius * np.sin(t)) for t in turn]
-    placed = place_stitches(straight_path(points), 4.0)
+    placed = place_stitches(path_of(points, 4.0))
     sewn = shapely.LineString(np.column_stack([placed.x, placed.y]) / 10)
     drawn = shapely.LineString(points)
     assert shapely.hausdorff_distance(drawn, sewn) <= 0.15 + 1e-6

@@ -115,6 +115,7 @@ def test_draw_in_is_told_each_way_with_what_a_ruler_tells() -> None:
         ({"needle": [80], "bobbin": [180]}, {}, "no shorter than the line"),
         ({"before": [100, 100]}, {}, "swatch.after: is missing"),
         ({"before": [100, 100], "after": [98, 130]}, {}, "draws a piece in"),
+        ({"before": [100, 100], "after": [98, 10]}, {}, "by more than 20 %"),
         (
             {"needle": [180], "bobbin": [180]},
             {"layers": {"sewn_thickness": 2}},
@@ -136,6 +137,12 @@ def test_the_test_piece_is_a_square_of_the_bags_own_design() -> None:
     assert (piece.panel.width, piece.panel.height) == (100, 100)
     assert (piece.fills[0].spacing, piece.fills[0].angles) == (14, (30,))
     assert make_plan(piece).clean
+
+
+def test_the_test_piece_is_never_drawn_larger_for_the_draw_in() -> None:
+    larger = POUCH | {"quilting": {"draw_in": 3, "allow_for_draw_in": True}}
+    piece = swatch_project(parse_project(larger))
+    assert make_plan(piece).panel.outline.bounds == (0, 0, 100, 100)
 
 
 def test_another_design_lies_over_the_whole_test_piece() -> None:

@@ -2,34 +2,30 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
-from loftline.geometry import distance_along
 from loftline.stitches.path import Path
 from loftline.stitches.placing import place_stitches
 from loftline.units import CHORD_ERROR_MM, LEAST_STITCH_MM
 from loftline.values import Floats, Kind
+from support_stitches import path_of
 
 
 def travel(*points: tuple[float, float], joints: tuple[int, ...] = ()) -> Path:
     """One run of travel; edges of the network begin at its start and at ``joints``."""
-    at = np.array(points)
-    starts = np.array([0, len(at)])
-    joint = np.zeros(len(at), bool)
-    joint[[0, *joints]] = True
-    return Path(
-        points=at,
-        starts=starts,
-        kind=np.full(len(at), int(Kind.TRAVEL)),
-        line=np.full(len(at), -1),
-        joint=joint,
-        along=distance_along(at, starts),
-    )
+    path = path_of(points, 3.0)
+    joint, node = path.joint.copy(), path.node.copy()
+    for number, at in enumerate(joints):
+        joint[at], node[at] = True, 2 + number
+    kind = np.full(len(points), int(Kind.TRAVEL))
+    return replace(path, kind=kind, line=np.full(len(points), -1), joint=joint, node=node)
 
 
-def needles(path: Path, stitch: float = 3.0) -> Floats:
-    placed = place_stitches(path, stitch)
+def needles(path: Path) -> Floats:
+    placed = place_stitches(path)
     return np.column_stack([placed.x, placed.y]) / 10
 
 

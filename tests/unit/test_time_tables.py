@@ -27,7 +27,7 @@ def test_by_hand_half_the_speed_and_time_for_cuts_and_turns() -> None:
     by_hand = project(machine={"guided": "hand", "stitches_per_minute": 800})
     found = parts(by_hand, Stops(cuts=3, turns=30))
     assert found["quilting"] == pytest.approx(4000 / 400)
-    assert found["thread cuts"] == pytest.approx(3 * 10 / 60)
+    assert found["cuts"] == pytest.approx(3 * 10 / 60)
     assert found["turns"] == pytest.approx(30 * 4 / 60)
     assert "placings" not in found
 
@@ -36,7 +36,7 @@ def test_by_the_hoop_full_speed_and_time_for_placings() -> None:
     by_machine = project(machine={"stitches_per_minute": 800, "at_cuts": "stop"})
     found = parts(by_machine, Stops(cuts=3, turns=30, placings=2))
     assert found["quilting"] == pytest.approx(5)
-    assert found["thread cuts"] == pytest.approx(1)
+    assert found["cuts"] == pytest.approx(1)
     assert found["placings"] == pytest.approx(12)
     assert "turns" not in found
 
@@ -66,11 +66,16 @@ def test_no_time_at_the_iron_for_cloth_that_bears_none() -> None:
     assert "pressing" not in parts(project(layers={"outer": {"kind": "waxed canvas"}}))
 
 
-def test_seams_are_sewn_at_the_speed_of_a_hand() -> None:
-    given = project(machine={"stitches_per_minute": 500})
+def test_seams_are_clipped_sewn_at_the_speed_of_a_hand_and_snipped() -> None:
+    given = project(
+        machine={"stitches_per_minute": 500},
+        seams=[{"name": "tab", "length": 250, "passes": 2}],
+    )
     seams = bag_seams(given, panel())
     (table, _) = time_tables(given, LONG, NONE, seams)
-    assert table.parts["seams"] == pytest.approx(sum(seam.stitches for seam in seams) / 250)
+    sewing = sum(seam.stitches for seam in seams) / 250
+    # zigzag, lining, topstitch and tab are a piece each; the tab is sewn twice
+    assert table.parts["seams"] == pytest.approx(sewing + 4 * 1 + 5 * 10 / 60)
 
 
 def circle_of(radius: float) -> Sewn:

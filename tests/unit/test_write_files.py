@@ -31,9 +31,9 @@ def test_the_document_lists_stitch_files_that_are_written_and_no_others() -> Non
         assert set(listed.values()) <= set(files)
 
 
-@pytest.mark.parametrize("ext", ["DST", "pdf", "", ".svg", "../svg"])
+@pytest.mark.parametrize("ext", ["DST", "dxt", "", ".svg", "../svg"])
 def test_an_unknown_ending_is_refused_before_anything_is_drawn(ext: str) -> None:
-    with pytest.raises(ExportError, match=r"there are dst, .*svg, csv, json"):
+    with pytest.raises(ExportError, match=r"there are dst, .*svg, pdf, csv, json"):
         write_files(tiny_plan(), ("svg", ext))
 
 

@@ -15,6 +15,7 @@ Codes, one finding each at most (the first three one for each keep-out or dart):
 - ``throat-too-small`` (warning, :func:`check_throat`): no room beside the needle.
 - ``too-tight-for-foot`` (warning, :func:`check_tight`): curves that a walking foot cannot follow.
 - ``holes-crowded`` (warning): more than four needle points within 0.4 mm.
+- ``holes-close`` (note, :func:`check_holes`): two holes within 0.5 mm in cloth that keeps holes.
 - ``gap-too-wide`` (warning), ``gap-wide``, ``gap-wider-than-spacing`` (notes,
   :func:`check_gap`): a place without a line.
 - ``stitches-weaken`` (warning), ``stitches-stiffen`` (note, :func:`check_stiffness`): needle
@@ -30,6 +31,7 @@ from .by_hand import check_throat, check_tight
 from .density import check_density
 from .foot import check_foot
 from .gaps import Gap, check_gap, widest_gap
+from .holes import check_holes
 from .moves import check_field, check_moves
 from .punched import check_punched
 from .segments import Stitches
@@ -42,6 +44,7 @@ __all__ = [
     "Gap",
     "check_foot",
     "check_gap",
+    "check_holes",
     "check_punched",
     "check_sewn",
     "check_stiffness",

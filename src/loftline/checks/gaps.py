@@ -148,9 +148,10 @@ def _for_the_batting(project: Project, gap: Gap) -> Iterator[Finding]:
 
 
 def _for_the_wish(project: Project, panel: Panel, gap: Gap) -> Iterator[Finding]:
-    spot = shapely.Point(gap.at)
-    here = {"all", *(part.name for part in panel.parts if part.area.intersects(spot))}
-    wished = [fill.spacing for fill in project.fills if fill.part in here]
+    here = _names_at(project, panel, gap.at)
+    # a motif's lines lie as they are drawn: nobody asked for a distance
+    designs = [fill for fill in project.fills if fill.part in here and fill.motif is None]
+    wished = [max(fill.spacing, fill.spacing_to or 0.0) for fill in designs]
     if not wished or gap.width <= WIDER_THAN_WISHED * min(wished):
         return
     yield Finding(
@@ -161,6 +162,16 @@ def _for_the_wish(project: Project, panel: Panel, gap: Gap) -> Iterator[Finding]
         f"for {_show(min(wished), project)} apart",
         remedy="another angle or a smaller spacing closes it, or quilt it by a design of its own",
     )
+
+
+def _names_at(project: Project, panel: Panel, at: Point) -> set[str]:
+    """What a design may be for that covers a place: the region on top, or part and panel."""
+    spot = shapely.Point(at)
+    own = {fill.part for fill in project.fills}
+    for region in reversed(panel.regions):
+        if region.name in own and region.outline.intersects(spot):
+            return {region.name}
+    return {"all", *(part.name for part in panel.parts if part.area.intersects(spot))}
 
 
 def _show(mm: float, project: Project) -> str:

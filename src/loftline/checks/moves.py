@@ -81,8 +81,7 @@ def check_field(sewn: Sewn, field: tuple[float, float] | None) -> tuple[Finding,
             severity="error",
             where=f"from {place(places.min(axis=0) / 10)} to {place(places.max(axis=0) / 10)}",
             message=f"the quilting needs {_by(width, height)}, the hoop holds {_by(*field)}",
-            remedy="take a larger hoop, or a smaller panel: dividing a panel into several "
-            "hoopings is not there yet",
+            remedy="take a larger hoop, or leave a wider hoop_margin for the moves between runs",
         ),
     )
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import json
 import os
 import re
@@ -13,8 +14,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from loftline.cli.comparing import compare as _compare
+from loftline.cli.inspecting import inspect as _inspect
 from loftline.cli.one_size import one_size
-from loftline.cli.parser import FORMATS, UsageError, read_formats
+from loftline.cli.parser import FORMATS, UsageError, read_formats, read_sheets
 from loftline.cli.progress import ProgressBar
 from loftline.cli.screen import Screen
 from loftline.errors import LoftlineError, ProjectError
@@ -54,6 +56,7 @@ def run(options: argparse.Namespace) -> int:
         "plan": _plan,
         "check": _check,
         "compare": _compare,
+        "inspect": _inspect,
         "swatch": _swatch,
         "demo": _demo,
         "open": _open,
@@ -61,7 +64,8 @@ def run(options: argparse.Namespace) -> int:
     try:
         return commands[options.command](screen, options)
     except ProjectError as error:
-        screen.faults(str(getattr(options, "file", None) or DEMO_FILE), error)
+        words = (getattr(options, word, None) for word in ("project", "file"))
+        screen.faults(str(next((word for word in words if word), DEMO_FILE)), error)
         return BAD_INPUT
     except LoftlineError as error:
         screen.complaint(f"loftline: {str(error).rstrip('.')}.")
@@ -95,10 +99,15 @@ def _new(screen: Screen, options: argparse.Namespace) -> int:
 
 def _plan(screen: Screen, options: argparse.Namespace) -> int:
     asked = read_formats(options.format) if options.format is not None else None
+    sheets = read_sheets(options.paper, options.sheets)
     folder = Path(options.out)
     if os.path.isfile(folder):  # noqa: PTH113 - pathlib fails on a name too long
         raise UsageError(f"--out {folder} is a file; name a folder.")
     project = read_project(Path(options.file))
+    if sheets:
+        other = project.sheets.model_copy(update=sheets)
+        project = project.model_copy(update={"sheets": other})
+        asked = _with_pdf(asked, project)
     if project.panel.file is not None and "svg" in (asked or FORMATS):
         drawing = Path(options.file).parent / project.panel.file
         _spare(drawing, folder, project.slug)
@@ -107,6 +116,14 @@ def _plan(screen: Screen, options: argparse.Namespace) -> int:
     if project.sizes:
         return _plan_sizes(screen, project, folder, asked, orders=options.orders)
     return _plan_into(screen, project, folder, asked, orders=options.orders)
+
+
+def _with_pdf(asked: tuple[str, ...] | None, project: Project) -> tuple[str, ...]:
+    """Who says what the sheets shall be wants them written."""
+    from loftline.export import usual_formats  # noqa: PLC0415 - as above
+
+    formats = usual_formats(project) if asked is None else asked
+    return tuple(dict.fromkeys([*formats, "pdf"]))
 
 
 def _plan_sizes(
@@ -141,7 +158,8 @@ def _plan_sizes(
 
 def _spare(drawing: Path, folder: Path, slug: str) -> None:
     """Refuse to put a picture of the plan over the drawing that the panel comes from."""
-    for name in (f"{slug}.svg", f"{slug}-cutting.svg"):
+    sheets = (f"-templates-{kind}" for kind in ("panel", "quilting", "guide-lines"))
+    for name in (f"{slug}{end}.svg" for end in ("", "-cutting", *sheets)):
         picture = folder / name
         if os.path.exists(picture) and picture.samefile(drawing):  # noqa: PTH110 - name too long
             raise UsageError(
@@ -175,9 +193,11 @@ def _swatch(screen: Screen, options: argparse.Namespace) -> int:
     from loftline.swatch import swatch_project  # noqa: PLC0415 - as above
 
     piece = swatch_project(project, int(options.design))
-    code = _plan_into(screen, piece, folder, (*project.machine.formats, "svg"))
+    code = _plan_into(screen, piece, folder, (*project.machine.formats, "svg"), piece=True)
     if code == CLEAN:
-        screen.swatch(piece.quilting.stitch_length, project.units)
+        stitch = piece.fills[0].stitch_length or piece.quilting.stitch_length
+        usual = project.fills[0].stitch_length or project.quilting.stitch_length
+        screen.swatch(stitch, project.units, to_write=stitch != usual)
     return code
 
 
@@ -195,20 +215,37 @@ def _demo(screen: Screen, _options: argparse.Namespace) -> int:
     return code
 
 
-def _open(screen: Screen, _options: argparse.Namespace) -> int:
-    screen.complaint(
-        "loftline: the page is not there yet. loftline plan FILE --out DIR writes a picture "
-        "(.svg) that any browser opens."
-    )
-    return BAD_INPUT
+def _open(screen: Screen, options: argparse.Namespace) -> int:
+    from loftline.web import Document, serve  # noqa: PLC0415 - heavy, and only for this command
+
+    if options.file is None:
+        document = Document.fresh(demo_text(), Path.cwd())
+    else:
+        document = Document.read(Path(options.file))
+
+    def say(address: str) -> None:
+        screen.say(f"The page is at {address}")
+        screen.say("It is for this computer alone. Ctrl-C here ends it.")
+
+    with contextlib.suppress(KeyboardInterrupt):
+        serve(document, say, browser=not options.no_browser)
+    if document.revision and document.unsaved:
+        screen.say("What was changed and not saved is gone.")
+    screen.say("The page is closed.")
+    return CLEAN
 
 
 def _orders(screen: Screen, plan: Plan) -> None:
-    from loftline.plan import price_orders  # noqa: PLC0415 - as above
+    from loftline.cli.cost_figures import undivided_words  # noqa: PLC0415 - as above
+    from loftline.plan import price_orders, price_undivided  # noqa: PLC0415 - as above
 
     with ProgressBar() as bar:
         prices = price_orders(plan, step=bar.step)
-    screen.orders(prices, plan.project.units)
+        undivided = price_undivided(plan, step=bar.step)
+    units, more = plan.project.units, []
+    if undivided is not None:
+        more.append(undivided_words(len(plan.hoopings), plan.report, undivided, units))
+    screen.orders(prices, units, *more)
 
 
 def _plan_into(
@@ -218,7 +255,9 @@ def _plan_into(
     formats: tuple[str, ...] | None,
     *,
     orders: bool = False,
+    piece: bool = False,
 ) -> int:
+    """Plan and write; of a test ``piece`` only what one needs to sew it is shown."""
     from loftline.export import export  # noqa: PLC0415 - as above
     from loftline.plan import make_plan  # noqa: PLC0415 - as above
 
@@ -227,7 +266,10 @@ def _plan_into(
         exported = export(plan, folder, formats, step=bar.step)
     known = set(plan.findings)
     more = tuple(finding for finding in exported.findings if finding not in known)
-    screen.plan(plan, more)
+    if piece:
+        screen.test_piece(plan, more)
+    else:
+        screen.plan(plan, more)
     if orders:
         _orders(screen, plan)
     screen.files(exported.paths)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from loftline.cli.figures import length_words, minutes_words
-from loftline.values import COST_WORDS, OrderPrice, Report
+from loftline.values import COST_WORDS, OrderPrice, Report, Runs
 
 ORDER_HEADS = (
     "order",
@@ -88,6 +88,16 @@ def cost_sentences(report: Report, units: str) -> list[str]:
             runs = "1 run" if report.runs == 1 else f"{report.runs:,} runs"
             sentences.append(f"It sews {runs}; {fewest}.")
     return sentences
+
+
+def undivided_words(hoopings: int, report: Report, undivided: Runs, units: str) -> str:
+    """What the borders between hoopings add to the cost."""
+    more = max(report.cost - undivided.cost, 0.0)
+    return (
+        f"In one hooping the same lines would cost as much as sewing "
+        f"{length_words(undivided.cost, units)}; dividing them among {hoopings} hoopings adds "
+        f"{length_words(more, units)}."
+    )
 
 
 def order_rows(prices: Sequence[OrderPrice], units: str) -> list[tuple[str, ...]]:

@@ -24,7 +24,7 @@ def length_words(mm: float, units: str) -> str:
     >>> length_words(14_732.0, "mm"), length_words(14_732.0, "in"), length_words(382.0, "cm")
     ('14.7 m', '16.1 yd', '38.2 cm')
     """
-    if units == "in":
+    if units in ("in", "yd"):
         return f"{mm / YARD:,.1f} yd" if mm >= YARD else f"{mm / MM_PER_INCH:,.1f} in"
     if mm >= 1000:
         return f"{mm / 1000:,.1f} m"
@@ -37,7 +37,7 @@ def exact_words(mm: float, units: str) -> str:
     >>> exact_words(0.04, "mm"), exact_words(0.5, "in")
     ('0.04 mm', '0.02 in')
     """
-    return f"{mm / MM_PER_INCH:.2f} in" if units == "in" else f"{mm:.2f} mm"
+    return f"{mm / MM_PER_INCH:.2f} in" if units in ("in", "yd") else f"{mm:.2f} mm"
 
 
 def band_words(band: Band, units: str) -> str:
@@ -64,7 +64,8 @@ def minutes_words(minutes: float) -> str:
 
 def report_rows(report: Report, units: str) -> list[tuple[str, str]]:
     """Names and values of the report's table, all for one bag unless the name says more."""
-    rows = [
+    rows = hooping_rows(report)
+    rows += [
         ("Stitches", f"{report.stitches:,}"),
         ("Runs (sewn without cutting the thread)", f"{report.runs:,}"),
         ("Thread cuts", f"{report.cuts:,}"),
@@ -78,12 +79,6 @@ def report_rows(report: Report, units: str) -> list[tuple[str, str]]:
     rows += [
         ("Needle thread", band_words(report.needle_thread, units)),
         ("Bobbin thread", band_words(report.bobbin_thread, units)),
-    ]
-    bags = "1 bag" if report.copies == 1 else f"{report.copies:,} bags"
-    waste = f"{report.waste:.0%} waste"
-    rows += [
-        (f"Needle thread, {bags}, {waste}", band_words(report.needle_batch, units)),
-        (f"Bobbin thread, {bags}, {waste}", band_words(report.bobbin_batch, units)),
     ]
     rows += [
         (name, f"{report.extra[key]:,.{places}f}")
@@ -101,7 +96,20 @@ def report_rows(report: Report, units: str) -> list[tuple[str, str]]:
         rows.append(("Lines meet on the closed bag to within", exact_words(miss, units)))
     if report.draw_in is not None:
         rows.append(("Shrinks by quilting", _draw_in_words(report.draw_in)))
-    return [*rows, ("Time at the machine", minutes_words(report.minutes))]
+    return [*rows, ("Time to quilt", minutes_words(report.minutes))]
+
+
+def hooping_rows(report: Report) -> list[tuple[str, str]]:
+    """How often the panel is laid into the hoop, a bag and the batch; none without a hoop."""
+    hoopings = int(report.extra.get("hoopings", 0))
+    if hoopings == 0:
+        return []
+    least = int(report.extra.get("least_hoopings", hoopings))
+    proved = "none can do with fewer" if least == hoopings else f"at least {least}, proved"
+    rows = [("Hoopings", f"{hoopings:,} ({proved})" if hoopings > 1 else "1")]
+    if report.copies > 1 and hoopings > 1:
+        rows.append((f"Hoopings, {report.copies:,} bags", f"{hoopings * report.copies:,}"))
+    return rows
 
 
 def _draw_in_words(found: DrawIn) -> str:
@@ -117,8 +125,10 @@ def _draw_in_words(found: DrawIn) -> str:
         "spacing": "by the distance between lines",
     }[found.source]
     if found.along == found.across:
-        return f"{_percent(found.along)}, {source}"
-    return f"{_percent(found.along)} in width, {_percent(found.across)} in height, {source}"
+        words = f"{_percent(found.along)}, {source}"
+    else:
+        words = f"{_percent(found.along)} in width, {_percent(found.across)} in height, {source}"
+    return words if not found.allowed else f"{words}; drawn {found.allowed:.2g} % larger for it"
 
 
 def _percent(band: Band) -> str:

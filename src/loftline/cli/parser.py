@@ -15,8 +15,19 @@ from typing import Any, NoReturn
 
 from loftline import __version__
 
-FORMATS = ("dst", "exp", "pes", "jef", "vp3", "svg", "csv", "json")
-NOT_YET = {"pdf": "the full-size sheets are not there yet; svg is full size too"}
+FORMATS = ("dst", "exp", "pes", "jef", "vp3", "u01", "xxx", "gcode", "svg", "pdf", "csv", "json")
+PAPERS = ("a4", "letter", "one sheet")
+SHEETS = (
+    "overview",
+    "panel",
+    "hardware",
+    "quilting",
+    "guide lines",
+    "order",
+    "hoopings",
+    "cutting",
+    "materials",
+)
 SHAPES = (
     "folded pouch",
     "flat sleeve",
@@ -136,7 +147,8 @@ COMMANDS = (
     ),
     Command(
         name="plan",
-        usage="loftline plan FILE --out DIR [--format LIST] [--orders]",
+        usage="loftline plan FILE --out DIR [--format LIST] [--paper PAPER] [--sheets LIST] "
+        "[--orders]",
         help="plan the quilting and write the files",
         about=(
             "Plans the quilting, prints findings and report, and writes the files into a folder. "
@@ -161,7 +173,24 @@ COMMANDS = (
                     "metavar": "LIST",
                     "help": "what to write, separated by commas: "
                     + ", ".join(FORMATS)
-                    + " (default: the machine's formats of the project file with svg, csv, json)",
+                    + " (default: the machine's formats of the project file with svg, csv, json, "
+                    "and pdf where the panel is guided by hand)",
+                },
+            ),
+            Argument(
+                words=("--paper",),
+                settings={
+                    "metavar": "PAPER",
+                    "help": f"paper of the full-size sheets (pdf): {', '.join(PAPERS)}, instead "
+                    "of the project file's",
+                },
+            ),
+            Argument(
+                words=("--sheets",),
+                settings={
+                    "metavar": "LIST",
+                    "help": f"which full-size sheets (pdf): {', '.join(SHEETS)}, separated by "
+                    "commas, instead of the project file's",
                 },
             ),
         ),
@@ -270,6 +299,61 @@ COMMANDS = (
         ),
     ),
     Command(
+        name="inspect",
+        usage="loftline inspect FILE [--project FILE] [--size NAME] [--hooping N] [--zero X,Y] "
+        "[--out DIR]",
+        help="what a stitch file holds, and whether it would strike the hardware",
+        about=(
+            "Reads a stitch file and tells first whether it would strike the hardware of a "
+            "project and where, then what it holds: stitches, runs, size, longest stitch. With "
+            "--out a full-size picture is written too. Reads "
+            + ", ".join(FORMATS[: FORMATS.index("svg")])
+            + ". A stitch file does not say where it lies on the panel: the place that the "
+            "project's plan has for it is assumed and printed, unless you give one."
+        ),
+        arguments=(
+            Argument(
+                words=("file",), settings={"metavar": "FILE", "help": "the stitch file to read"}
+            ),
+            Argument(
+                words=("--project",),
+                settings={"metavar": "FILE", "help": "the project file of the bag it is for"},
+            ),
+            Argument(
+                words=("--size",),
+                settings={
+                    "metavar": "NAME",
+                    "help": "of a project with sizes, the one it is for (default: by the file's "
+                    "name, else the first)",
+                },
+            ),
+            Argument(
+                words=("--hooping",),
+                settings={
+                    "metavar": "N",
+                    "help": "which hooping it is for, from 1 (default: the one that holds the "
+                    "same, else by the number in the file's name)",
+                },
+            ),
+            Argument(
+                words=("--zero",),
+                settings={
+                    "metavar": "X,Y",
+                    "help": "where on the panel the file's zero lies, such as 125,205 in the "
+                    "units of the project file (default: where the plan has it); write "
+                    "--zero=-5,0 where the first number is negative",
+                },
+            ),
+            Argument(
+                words=("--out",),
+                settings={
+                    "metavar": "DIR",
+                    "help": "the folder for the picture; made when it is not there",
+                },
+            ),
+        ),
+    ),
+    Command(
         name="demo",
         usage="loftline demo",
         help="plan the built-in pouch, everything written to ./loftline-demo",
@@ -281,11 +365,27 @@ COMMANDS = (
     ),
     Command(
         name="open",
-        usage="loftline open [FILE]",
-        help="open the page (not there yet)",
-        about="The page is not there yet.",
-        arguments=(Argument(words=("file",), settings={"metavar": "FILE", "nargs": "?"}),),
-        listed=False,
+        usage="loftline open [FILE] [--no-browser]",
+        help="see the bag and change it in a page of your browser",
+        about=(
+            "Opens a page on this computer alone, which shows the project file as a job sheet "
+            "beside the panel: everything can be changed and is planned anew at once. Without "
+            "FILE it opens the built-in Spoke pouch, or starts a bag from a shape. The file is "
+            "written only when you save it there."
+        ),
+        arguments=(
+            Argument(
+                words=("file",),
+                settings={"metavar": "FILE", "nargs": "?", "help": "the project file (TOML)"},
+            ),
+            Argument(
+                words=("--no-browser",),
+                settings={
+                    "action": "store_true",
+                    "help": "print the address of the page, and open no browser",
+                },
+            ),
+        ),
     ),
 )
 
@@ -421,8 +521,6 @@ def read_formats(text: str) -> tuple[str, ...]:
     formats = [word.strip().lower().removeprefix(".") for word in text.split(",")]
     formats = [word for word in formats if word]
     for word in formats:
-        if word in NOT_YET:
-            raise UsageError(f"--format {word}: {NOT_YET[word]}.")
         if word not in FORMATS:
             raise UsageError(
                 f"--format: there is no format {word!r}{_nearest(word, FORMATS)}; "
@@ -431,6 +529,26 @@ def read_formats(text: str) -> tuple[str, ...]:
     if not formats:
         raise UsageError(f"--format needs at least one of {', '.join(FORMATS)}.")
     return tuple(dict.fromkeys(formats))
+
+
+def read_sheets(paper: str | None, sheets: str | None) -> dict[str, Any]:
+    """What was typed of the full-size sheets, as keys of ``[sheets]``; empty where nothing was.
+
+    >>> read_sheets("Letter", "panel, guide lines")
+    {'paper': 'letter', 'include': ('panel', 'guide lines')}
+
+    Raises:
+        UsageError: for a word that is none of theirs.
+    """
+    found: dict[str, Any] = {}
+    if paper is not None:
+        chosen = read_words("--paper", paper, PAPERS)
+        if len(chosen) > 1:
+            raise UsageError(f"--paper takes one of {', '.join(PAPERS)}.")
+        found["paper"] = chosen[0]
+    if sheets is not None:
+        found["include"] = read_words("--sheets", sheets, SHEETS)
+    return found
 
 
 def read_words(option: str, text: str | None, words: Sequence[str]) -> tuple[str, ...]:

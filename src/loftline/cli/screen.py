@@ -50,6 +50,8 @@ SEVERITY_WORDS: dict[Severity, str] = {
     "warning": "look",
     "note": "good to know",
 }
+SETTING_UP = 3
+"""Needle, foot and tension come first in the advice."""
 _STYLES: dict[Severity, str] = {"error": "bold red", "warning": "yellow", "note": "cyan"}
 
 
@@ -106,6 +108,17 @@ class Screen:
         )
         self._sentences("Advice", plan.report.advice)
 
+    def test_piece(self, plan: Plan, more: Sequence[Finding] = ()) -> None:
+        """A test piece: what was found, and how to set the machine up for it.
+
+        Args:
+            plan: of the test piece.
+            more: findings that came up after planning.
+        """
+        self._out.print(_text(plan.project.name, "bold underline"), soft_wrap=True)
+        self.findings((*plan.findings, *more))
+        self._sentences("Setting up", plan.report.advice[:SETTING_UP])
+
     def batch(self, batch: Batch, more: Sequence[Finding] = ()) -> None:
         """All sizes of a bag: cautions, findings, sizes, totals, and the kit of each bag.
 
@@ -147,6 +160,11 @@ class Screen:
             self._table(HARDWARE_HEADS, hardware_rows(panel, units))
         self._sentences("How near the needle comes", allowance_sentences(panel, units))
 
+    def block(self, heading: str, rows: Sequence[tuple[str, str]]) -> None:
+        """A heading, and words with what is said of each."""
+        self._heading(heading)
+        self._rows([(_text(name, "bold"), _text(value)) for name, value in rows])
+
     def findings(self, findings: Sequence[Finding]) -> None:
         """What the checks found: stop, then look, then good to know."""
         self._heading("Findings")
@@ -171,12 +189,13 @@ class Screen:
         if not paths:
             self.say("  nothing")
 
-    def swatch(self, stitch_length: float, units: Unit) -> None:
-        """What to do with the test piece."""
-        self._sentences("What to do with it", swatch_sentences(stitch_length, units))
+    def swatch(self, stitch_length: float, units: Unit, *, to_write: bool = False) -> None:
+        """What to do with the test piece; whether its stitch length is written down too."""
+        sentences = swatch_sentences(stitch_length, units, to_write=to_write)
+        self._sentences("What to do with it", sentences)
 
-    def orders(self, prices: Sequence[OrderPrice], units: Unit) -> None:
-        """What each sewing order comes to."""
+    def orders(self, prices: Sequence[OrderPrice], units: Unit, *more: str) -> None:
+        """What each sewing order comes to, and sentences besides."""
         self._heading("Sewing orders")
         self._table(ORDER_HEADS, order_rows(prices, units))
         self._rows(
@@ -187,7 +206,8 @@ class Screen:
                         "Costs: travel, sewing over again and thread cuts, as a length of sewing "
                         "that is as dear."
                     ),
-                )
+                ),
+                *((_text("-"), _text(sentence)) for sentence in more),
             ]
         )
 

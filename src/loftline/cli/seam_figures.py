@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from loftline.units import Unit, format_length
-from loftline.values import Report, Seam, ThreadTotal
+from loftline.units import Unit, format_length, stitch_words, tape_length
+from loftline.values import BatchThread, Report, Seam, ThreadTotal
 
 from .figures import band_words, length_words
 
@@ -27,15 +27,15 @@ def seam_rows(report: Report, units: Unit) -> list[tuple[str, ...]]:
 
 
 def _stitch(seam: Seam, units: Unit) -> str:
-    size = format_length(seam.stitch_length, units)
+    size = stitch_words(seam.stitch_length, units)
     if seam.width > 0:
-        size += f", {format_length(seam.width, units)} wide"
+        size += f", {format_length(seam.width)} wide"
     return f"{TYPE_WORDS[seam.kind]} ({seam.kind}), {size}"
 
 
 def _length(seam: Seam, units: Unit) -> str:
-    length = format_length(round(seam.length, 1), units)
-    return length if seam.passes == 1 else f"{seam.passes} x {length}"
+    length = tape_length(seam.length, units)
+    return length if seam.passes == 1 else f"{seam.passes} \u00d7 {length}"
 
 
 def _layers(seam: Seam) -> str:
@@ -60,14 +60,15 @@ def thread_rows(report: Report, units: Unit) -> list[tuple[str, ...]]:
             f"{total.name}, tex {total.tex:.3g}",
             band_words(total.one, units),
             band_words(total.batch, units),
-            _enough(total),
+            enough_words(total),
             "" if total.price is None else f"{total.price:,.2f}",
         )
         for total in report.threads
     ]
 
 
-def _enough(total: ThreadTotal) -> str:
+def enough_words(total: ThreadTotal | BatchThread) -> str:
+    """How many spools or filled bobbins, where the maker has told what one holds."""
     if total.to_buy is None:
         return ""
     noun = "filled bobbin" if total.name == "bobbin thread" else "spool"

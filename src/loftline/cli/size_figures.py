@@ -7,13 +7,14 @@ from dataclasses import replace
 from loftline.errors import Finding
 from loftline.trade.cloths import cut_size
 from loftline.units import Unit, format_length
-from loftline.values import Batch, BatchThread, HardwareCount, Panel, SizePlan
+from loftline.values import Batch, HardwareCount, Panel, SizePlan
 
 from .figures import band_words, length_words, minutes_words
+from .seam_figures import enough_words
 
 SIZE_HEADS = (
     *("Size", "Bags", "Flat panel", "Closed bag", "Stitches"),
-    *("Quilting thread", "Bobbin thread", "Time at the machine"),
+    *("Quilting thread", "Bobbin thread", "Time to quilt"),
 )
 """Heads of the table of sizes; figures are for one bag."""
 
@@ -64,14 +65,6 @@ def batch_thread_rows(batch: Batch) -> list[tuple[str, ...]]:
     ]
 
 
-def enough_words(thread: BatchThread) -> str:
-    """How many spools or filled bobbins, where the maker has told what one holds."""
-    if thread.to_buy is None:
-        return ""
-    noun = "filled bobbin" if thread.name == "bobbin thread" else "spool"
-    return f"{thread.to_buy:,} {noun}{'' if thread.to_buy == 1 else 's'}"
-
-
 def hardware_words(count: HardwareCount, units: Unit) -> str:
     """How many of what.
 
@@ -93,7 +86,7 @@ def hardware_words(count: HardwareCount, units: Unit) -> str:
 
 def total_rows(batch: Batch) -> list[tuple[str, str]]:
     """Bags, time and hardware of all sizes together."""
-    rows = [("Time at the machine", minutes_words(batch.minutes))]
+    rows = [("Time to quilt, at one machine", minutes_words(batch.minutes))]
     if batch.class_minutes is not None:
         rows.append(("The class, machines shared, at most", minutes_words(batch.class_minutes)))
     rows += [("Hardware", hardware_words(count, batch.units)) for count in batch.hardware]

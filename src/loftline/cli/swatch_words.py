@@ -6,8 +6,15 @@ from loftline.project import SWATCH_MM
 from loftline.units import Unit, format_length
 
 
-def swatch_sentences(stitch_length: float, units: Unit) -> tuple[str, ...]:
+def swatch_sentences(
+    stitch_length: float, units: Unit, *, to_write: bool = False
+) -> tuple[str, ...]:
     """Steps from marking to the keys of the project file.
+
+    Args:
+        stitch_length: of the test piece, mm.
+        units: of the project file.
+        to_write: whether the first design has another stitch length, so that it must be told.
 
     >>> swatch_sentences(3.0, "mm")[1].endswith("30 mm, else mend that first.")
     True
@@ -27,6 +34,8 @@ def swatch_sentences(stitch_length: float, units: Unit) -> tuple[str, ...]:
         "thread straight without pulling and measure it: write needle = [...] and bobbin = [...]. "
         "Three lines or more tell how much the readings scatter."
     )
+    if to_write:
+        thread += f' Write stitch_length = "{stitch_length:g} mm" there too.'
     then = (
         "From then on the thread, and how much the panel shrinks by quilting, are reckoned from "
         "your own figures."

@@ -2,21 +2,14 @@
 
 from __future__ import annotations
 
-from loftline.values import Report, WorkStep
+from loftline.values import TIME_WORDS, Report, WorkStep
 
 from .figures import minutes_words
 
 GUIDED_WORDS = {"machine": "By the hoop", "hand": "By hand"}
-TIME_WORDS = {
-    "placings": "Placings in the hoop",
-    "quilting": "Quilting lines sewn",
-    "thread cuts": "Thread cut, next start found",
-    "ends": "Thread ends inside, buried",
-    "turns": "Panel turned under the needle",
-    "bobbins": "Bobbins changed",
-    "pressing": "Pressing",
-    "seams": "Seams of the bag",
-}
+
+
+_LEAST_TOLD = 0.5
 
 
 def time_heads(report: Report) -> tuple[str, ...]:
@@ -25,11 +18,14 @@ def time_heads(report: Report) -> tuple[str, ...]:
 
 
 def time_rows(report: Report) -> list[tuple[str, ...]]:
-    """What the minutes of one bag go into, guided one way and the other, and in all."""
+    """What the minutes of one bag go into, guided one way and the other, and in all.
+
+    What takes less than half a minute either way is counted but not told.
+    """
     rows = [
-        (name, *(_minutes(table.parts.get(word)) for table in report.times))
+        (name.capitalize(), *(_minutes(table.parts.get(word)) for table in report.times))
         for word, name in TIME_WORDS.items()
-        if any(table.parts.get(word) for table in report.times)
+        if any(table.parts.get(word, 0.0) >= _LEAST_TOLD for table in report.times)
     ]
     rows.append(("Together", *(minutes_words(table.total) for table in report.times)))
     if report.copies > 1:

@@ -6,14 +6,15 @@ from collections.abc import Sequence
 
 from loftline.project import Project
 from loftline.project.faults import listed
-from loftline.trade import fabrics, foams, machines, needles
+from loftline.trade import fabrics, machines, needles
 from loftline.trade.bobbins import BOBBINS
 from loftline.trade.thread_numbers import NE_CONSTANT
+from loftline.trade.threads import thread_diameter
 from loftline.units import format_length
 from loftline.values import BobbinChange, Bobbins, Panel
 
-from .layers import loose_stack
-from .setting_up import foot_words, gauge_words, tension_words
+from .layers import loose_stack, loose_thickness
+from .setting_up import foot_words, tension_words
 from .time import time_model
 
 NEEDLE_STRIKE = (
@@ -33,6 +34,11 @@ MAGNETS_CLING = (
 MANUAL_FIRST = "The manual of your machine and local rules come first."
 
 _MOST_CHANGES = 12
+METRES_A_YARD = 0.9144
+
+NEAR_LIFT = 0.75
+"""Layers thicker than this share of what a presser foot lifts are told (common practice)."""
+FINE_NM = 70
 
 HOLES_STAY = (
     "This cloth keeps every hole: hold the layers with clips, not pins; use no iron and nothing "
@@ -59,7 +65,10 @@ def cautions(panel: Panel) -> tuple[str, ...]:
 
 
 def advice(project: Project, bobbins: Bobbins, extra_needles: float) -> tuple[str, ...]:
-    """Sentences on needle, foot, tension, cloth, thread, bobbins and time, in that order."""
+    """Sentences on needle, foot, tension, cloth, thread, bobbins and time, in that order.
+
+    What is said in the order of work, such as the gauge, is not said again.
+    """
     outer = project.layers.outer
     holes = fabrics.keeps_holes(outer.kind, told=outer.keeps_holes)
     return tuple(
@@ -68,7 +77,6 @@ def advice(project: Project, bobbins: Bobbins, extra_needles: float) -> tuple[st
             _needle(project, holes=holes),
             foot_words(project),
             tension_words(project),
-            gauge_words(project),
             HOLES_STAY if holes else "",
             *_weights(project),
             _bobbins(project, bobbins),
@@ -92,19 +100,22 @@ def chosen_needle(project: Project) -> needles.Needle:
 
 def foam_backed(project: Project) -> bool:
     """Whether foam, fleece or batting lies under the outer fabric."""
-    foam = project.layers.foam
-    thickness = foams.loose_thickness(foam.kind) if foam.thickness is None else foam.thickness
-    return thickness > 0
+    return loose_thickness(project, "foam") > 0
 
 
 def _needle(project: Project, *, holes: bool) -> str:
-    needle = chosen_needle(project)
-    thread = f"thread of tex {project.thread.needle.tex_value:.3g}"
+    """Which needle, and why."""
+    needle, tex = chosen_needle(project), project.thread.needle.tex_value
+    thick = thread_diameter(tex)
+    why = (
+        f"thread of tex {tex:.3g} is about {thick:.2g} mm thick and should fill "
+        f"at most {needles.THREAD_SHARE:.0%} of the needle"
+    )
     if holes:
-        cloth = " and cloth that keeps its holes"
-    else:
-        cloth = " on a foam-backed panel" if foam_backed(project) else ""
-    return f"Needle {needle.label}, {needle.point}, for {thread}{cloth}."
+        why += "; cloth that keeps its holes wants 100 to 110"
+    elif foam_backed(project) and needle.least > FINE_NM:
+        why += "; a finer needle bends in foam"
+    return f"Needle {needle.label}, {needle.point}: {why}."
 
 
 def _weights(project: Project) -> Sequence[str]:
@@ -123,17 +134,20 @@ def _weights(project: Project) -> Sequence[str]:
 
 def _bobbins(project: Project, bobbins: Bobbins) -> str:
     """How many bobbins, and where a full one goes in."""
-    holds = f"A full bobbin holds {bobbins.metres:.0f} m"
+    metres = f"{bobbins.metres:.0f} m" if bobbins.metres >= 10 else f"{bobbins.metres:.2g} m"
+    if project.units in ("in", "yd"):
+        metres += f" ({bobbins.metres / METRES_A_YARD:.0f} yd)"
+    holds = f"A full bobbin holds {metres}"
     if not bobbins.told:
         holds = (
-            f"A {BOBBINS[0].name} bobbin holds about {bobbins.metres:.0f} m of tex "
+            f"A {BOBBINS[0].name} bobbin holds about {metres} of tex "
             f"{project.thread.bobbin.tex_value:.3g} (an estimate: unwind one, measure it, "
             "and write its metres for a better figure)"
         )
     count = len(bobbins.changes) + 1
     if count == 1:
         return f"{holds}: one is enough for the quilting of all bags."
-    told = [_change(change, project.copies) for change in bobbins.changes[:_MOST_CHANGES]]
+    told = [_change(change, project) for change in bobbins.changes[:_MOST_CHANGES]]
     more = len(bobbins.changes) - len(told)
     told += [f"{more} times more"] if more > 0 else []
     places = listed(told, "and")
@@ -142,13 +156,18 @@ def _bobbins(project: Project, bobbins: Bobbins) -> str:
     )
 
 
-def _change(change: BobbinChange, copies: int) -> str:
+def _change(change: BobbinChange, project: Project) -> str:
+    copies = project.copies
     bag = f" of bag {change.bag}" if copies > 1 else ""
     if change.point is None:
         run = f"run {change.run + 1}{bag}"
         return f"before {f'bag {change.bag}' if change.run == 0 and copies > 1 else run}"
     where = "while the needle travels" if change.on_travel else "within a line"
-    return f"in run {change.run + 1}{bag} {where}, at needle point {change.point + 1}"
+    near = ""
+    if change.at is not None:
+        x, y = (format_length(round(c), project.units) for c in change.at)
+        near = f", {x} from the left and {y} from below"
+    return f"in run {change.run + 1}{bag} {where}{near}"
 
 
 def _life(project: Project, count: float) -> str:
@@ -161,7 +180,10 @@ def _life(project: Project, count: float) -> str:
 
 
 def _stack(project: Project) -> str:
+    """Only where the layers come near to what the foot lifts."""
     stack = loose_stack(project)
+    if stack < NEAR_LIFT * machines.FOOT_LIFT_MM:
+        return ""
     return (
         f"Outer fabric and foam are {format_length(stack, project.units)} thick when loose; "
         f"a presser foot lifts about {format_length(machines.FOOT_LIFT_MM, project.units)}."

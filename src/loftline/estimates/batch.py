@@ -21,7 +21,7 @@ from loftline.values import (
 
 from .advice import chosen_needle
 from .cut_pieces import cut_pieces
-from .supplies import whole
+from .supplies import BOBBIN, QUILTING, SEWING, whole
 
 _STEP_MM = 0.05
 
@@ -32,7 +32,8 @@ _ROUND = 0.02
 def batch_threads(project: Project, reports: Sequence[Report]) -> tuple[BatchThread, ...]:
     """Each thread summed over the sizes, for all their bags, waste counted in.
 
-    What is bought is reckoned from the sum, so that no size rounds up by itself.
+    What is bought is reckoned from the sum, so that no size rounds up by itself. Of bobbins as
+    many are filled as each size asks for: what is left on one would not always see a run through.
 
     Args:
         project: prices of the spools.
@@ -40,21 +41,27 @@ def batch_threads(project: Project, reports: Sequence[Report]) -> tuple[BatchThr
     """
     names = dict.fromkeys(total.name for report in reports for total in report.threads)
     return tuple(
-        _summed(project, [t for report in reports for t in report.threads if t.name == name])
+        _summed(
+            project,
+            [t for report in reports for t in report.threads if t.name == name],
+            sum(len(report.bobbins.changes) + 1 for report in reports if report.bobbins)
+            if name == BOBBIN
+            else 0,
+        )
         for name in names
     )
 
 
-def _summed(project: Project, totals: Sequence[ThreadTotal]) -> BatchThread:
+def _summed(project: Project, totals: Sequence[ThreadTotal], least: int) -> BatchThread:
     length = Band(low=0.0, expected=0.0, high=0.0)
     for total in totals:
         length = length.plus(total.batch)
     first = totals[0]
-    count = None if first.metres is None else whole(length.high, first.metres)
+    count = None if first.metres is None else max(whole(length.high, first.metres), least)
     spools = {
-        "quilting thread": project.thread.needle,
-        "bobbin thread": project.thread.bobbin,
-        "sewing thread": project.thread.sewing,
+        QUILTING: project.thread.needle,
+        BOBBIN: project.thread.bobbin,
+        SEWING: project.thread.sewing,
     }
     price = spools[first.name].price
     return BatchThread(
@@ -91,8 +98,10 @@ def summed_hardware(counts: Iterable[HardwareCount]) -> tuple[HardwareCount, ...
 def make_kit(project: Project, panel: Panel, report: Report) -> Kit:
     """What one bag is made of."""
     more = 1 + report.waste
+    allowed = 0.0 if report.draw_in is None else report.draw_in.allowed
+    cutting = project.cutting or CuttingSpec()
     return Kit(
-        pieces=tuple(cut_pieces(project, panel, project.cutting or CuttingSpec())),
+        pieces=tuple(cut_pieces(project, panel, cutting, allowed=allowed)),
         hardware=hardware_counts(panel.pieces),
         threads=tuple((total.name, total.one.high * more) for total in report.threads),
         needle=chosen_needle(project).label,

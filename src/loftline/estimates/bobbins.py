@@ -105,6 +105,10 @@ def _changes(
         ways = travels[(travels >= fresh) & (travels <= last)]
         point = int(ways[-1]) if len(ways) else max(last, fresh)
         yield BobbinChange(
-            bag=bag + 1, run=int(run_of[point]), point=point, on_travel=bool(len(ways))
+            bag=bag + 1,
+            run=int(run_of[point]),
+            point=point,
+            on_travel=bool(len(ways)),
+            at=(float(sewn.x[point]) / 10, float(sewn.y[point]) / 10),
         )
         at = bag * one + float(upto[point])

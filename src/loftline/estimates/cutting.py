@@ -23,19 +23,20 @@ _TRIED = 2
 MATERIALS: tuple[Material, ...] = ("outer", "foam", "lining")
 
 
-def cutting_list(project: Project, panel: Panel) -> CuttingList:
+def cutting_list(project: Project, panel: Panel, *, allowed: float = 0.0) -> CuttingList:
     """What is cut for all bags, laid out on each cloth.
 
     Args:
         project: its ``[cutting]`` table (the usual values when it has none), layers, copies.
         panel: its outline, overhang and seam allowance.
+        allowed: percent by which the panel is drawn larger for the draw-in.
 
     Returns:
         Pieces, layouts, lengths to buy, and findings: a piece that does not fit on its cloth
         is left out of the layout and told. The same project gives the same list.
     """
     cutting = project.cutting or CuttingSpec()
-    pieces = tuple(cut_pieces(project, panel, cutting))
+    pieces = tuple(cut_pieces(project, panel, cutting, allowed=allowed))
     cloths = tuple(
         _cloth(project, cutting, material, [p for p in pieces if p.material == material])
         for material in MATERIALS
@@ -46,7 +47,7 @@ def cutting_list(project: Project, panel: Panel) -> CuttingList:
         bags=project.copies,
         gap=cutting.gap,
         cloths=cloths,
-        findings=(*findings, *oversize(project, panel)),
+        findings=(*findings, *oversize(project, panel, allowed=allowed)),
     )
 
 

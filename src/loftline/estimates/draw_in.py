@@ -13,10 +13,10 @@ from typing import Final
 import numpy as np
 
 from loftline.project import Project
-from loftline.trade.battings import find_batting
 from loftline.values import Band, DrawIn
 
 from .calibration import draw_in_of
+from .layers import is_soft
 
 SPACINGS_MM: Final = (25.4, 38.1, 50.8, 101.6)
 _LOW: Final = (2.2, 2.2, 1.1, 0.0)
@@ -49,8 +49,7 @@ def draw_in(project: Project) -> DrawIn:
     if told > 0:
         band = Band(low=told, expected=told, high=told)
         return DrawIn(along=band, across=band, source="told")
-    soft = find_batting(project.layers.foam.kind) is not None
-    band = by_spacing(min(fill.spacing for fill in project.fills), firm=not soft)
+    band = by_spacing(min(fill.spacing for fill in project.fills), firm=not is_soft(project))
     return DrawIn(along=band, across=band, source="spacing")
 
 

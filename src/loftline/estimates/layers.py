@@ -59,16 +59,21 @@ def squeeze(project: Project, layer: Material) -> Band:
             for inside in (measured.low, measured.expected, measured.high)
         )
         return Band(low=low, expected=expected, high=high)
+    return SOFT if is_soft(project) else FIRM
+
+
+def is_soft(project: Project) -> bool:
+    """Whether fleece or batting lies under the outer fabric, which gives way, and not foam."""
     kind = project.layers.foam.kind
-    soft = find_batting(kind) is not None or "fleece" in kind.casefold()
-    return SOFT if soft else FIRM
+    return find_batting(kind) is not None or "fleece" in kind.casefold()
 
 
 def swatch_stitch(project: Project) -> Stitch | None:
     """What the threads of the maker's swatch tell; ``None`` without one."""
     swatch = project.swatch
     told = None if swatch is None else swatch.stitch_length
-    return stitch_of(swatch, told or project.quilting.stitch_length)
+    usual = project.fills[0].stitch_length or project.quilting.stitch_length
+    return stitch_of(swatch, told or usual)
 
 
 def measured_thickness(project: Project) -> Band | None:

@@ -9,6 +9,7 @@ import numpy as np
 
 from loftline.errors import Finding
 from loftline.project import FillSpec, Project
+from loftline.project.faults import listed
 from loftline.trade import fabrics, foams, machines
 from loftline.trade.battings import find_batting
 from loftline.trade.needles import THREAD_SHARE
@@ -18,6 +19,7 @@ from loftline.values import Lines, Panel
 
 from .advice import chosen_needle
 from .layers import loose_stack
+from .setting_up import hands_make_length, stitch_lengths_of
 
 _MOST_NAMES = 5
 
@@ -64,7 +66,7 @@ def _closer(fill: FillSpec, limit: float, project: Project) -> str:
 
 def _one_way(project: Project, lines: Lines) -> Iterator[Finding]:
     """Source: a test of straight-line quilting, 2015."""
-    if project.quilting.order != "one way" or not np.isfinite(lines.angle).any():
+    if project.quilting.order != "one way" or not np.isfinite(lines.heading).any():
         return
     yield Finding(
         code="one-way-pulls",
@@ -77,19 +79,31 @@ def _one_way(project: Project, lines: Lines) -> Iterator[Finding]:
 
 
 def _stitch_length(project: Project) -> Iterator[Finding]:
-    length = project.quilting.stitch_length
+    """Lengths that are unusual, and those that hands make."""
     low, high = machines.QUILTING_STITCH_MM[0], machines.THICK_STITCH_MM[1]
-    if low - SAME_PLACE_MM <= length <= high + SAME_PLACE_MM:
-        return
     unit = project.units
-    yield Finding(
-        code="stitch-length-unusual",
-        severity="note",
-        where="quilting.stitch_length",
-        message=f"a stitch length of {format_length(length, unit, 3)} is unusual for quilting: "
-        f"{format_length(low, unit, 3)} to {format_length(high, unit, 3)} is usual",
-        remedy="sew a swatch first",
-    )
+    lengths = stitch_lengths_of(project)
+    for where, length in lengths.items():
+        if low - SAME_PLACE_MM <= length <= high + SAME_PLACE_MM:
+            continue
+        yield Finding(
+            code="stitch-length-unusual",
+            severity="note",
+            where=where,
+            message=f"a stitch length of {format_length(length, unit, 3)} is unusual for quilting: "
+            f"{format_length(low, unit, 3)} to {format_length(high, unit, 3)} is usual",
+            remedy="sew a swatch first",
+        )
+    if hands_make_length(project):
+        expected = [format_length(mm, unit) for mm in dict.fromkeys(lengths.values())]
+        yield Finding(
+            code="stitch-length-by-hand",
+            severity="note",
+            where=", ".join(lengths),
+            message=f"with the feed dogs lowered your hands make the stitch length: "
+            f"{listed(expected, 'and')} is expected, and thread and time are reckoned with it",
+            remedy="count ten stitches on a swatch, and write what they measure",
+        )
 
 
 def _stack(project: Project) -> Iterator[Finding]:

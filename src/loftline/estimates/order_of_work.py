@@ -10,23 +10,27 @@ from collections.abc import Iterator, Sequence
 
 from loftline.project import Project
 from loftline.trade import fabrics, foams
-from loftline.trade.usual_seams import DARTS, ROUND_PANEL
-from loftline.units import Unit, format_length
+from loftline.trade.usual_seams import DARTS, JOIN_LINING, ROUND_PANEL, ZIP_TOPSTITCH
+from loftline.units import Unit, format_length, stitch_words, tape_length
 from loftline.values import DrawIn, Fitted, Panel, Piece, Seam, WorkStep
 
 from .advice import chosen_needle, foam_backed
+from .preparing import baste_words, hoop_words, mark_words
 from .setting_up import foot_of, gauge_words
+from .whole_bag import lined
 
 _MOST_NAMES = 8
+_TURN = "Leave a hand's width open in the lining, and turn the bag right side out there."
 _DARTS = frozenset(seam.name for seam in DARTS)
-_MARK = (
-    "Mark the outline, the folds and every centre and clearance ring on the outer fabric, with a "
-    "pen you have tried on a scrap."
-)
 
 
 def order_of_work(
-    project: Project, panel: Panel, seams: Sequence[Seam], runs: int, shrinks: DrawIn
+    project: Project,
+    panel: Panel,
+    seams: Sequence[Seam],
+    runs: int,
+    shrinks: DrawIn,
+    placings: int = 1,
 ) -> tuple[WorkStep, ...]:
     """Steps in the order they are done.
 
@@ -36,47 +40,71 @@ def order_of_work(
         seams: of the whole bag.
         runs: of the quilting.
         shrinks: the draw-in, and the outline's size after it.
+        placings: how often the panel is laid into the hoop.
     """
     return tuple(
         WorkStep(title=title, sentences=tuple(sentence for sentence in sentences if sentence))
-        for title, sentences in _steps(project, panel, seams, runs, shrinks)
+        for title, sentences in _steps(project, panel, seams, runs, shrinks, placings)
         if any(sentences)
     )
 
 
 def _steps(
-    project: Project, panel: Panel, seams: Sequence[Seam], runs: int, shrinks: DrawIn
+    project: Project,
+    panel: Panel,
+    seams: Sequence[Seam],
+    runs: int,
+    shrinks: DrawIn,
+    placings: int,
 ) -> Iterator[tuple[str, Sequence[str]]]:
     outer, units = project.layers.outer, project.units
-    holes = fabrics.keeps_holes(outer.kind, told=outer.keeps_holes)
     heat = fabrics.bears_iron(outer.kind, told=outer.heat)
     before = [seam for seam in seams if seam.name == ROUND_PANEL]
     darts = [seam for seam in seams if seam.name in _DARTS]
     rest = [seam for seam in seams if seam not in before and seam not in darts]
-    yield "Cut", (_cut(project, panel),)
-    yield "Mark", (_MARK,)
-    yield "Fuse", (_fuse(project, heat=heat),)
-    yield "Fit before quilting", _fit(panel, "before quilting")
-    yield "Baste", (_baste(panel, holes=holes),)
+    yield "Cut", tuple(_cut(project, panel, shrinks))
+    yield from _laid(project, panel, heat=heat)
+    yield "Baste", (baste_words(project, panel),)
     yield "Try", (gauge_words(project),)
+    yield "Hoop", hoop_words(project, placings)
     yield "Quilt", _quilt(project, panel, runs)
     yield "Zigzag and trim", (*_sew(before, units), _trim(panel, units, shrinks))
     yield "Darts", _sew(darts, units)
     yield "Fit after quilting", _fit(panel, "after quilting")
-    yield "Sew the bag", _sew(rest, units)
+    yield "Sew the bag", tuple(_bag(project, rest))
     yield "Fit last, through all layers", _fit(panel, "after lining")
-    yield "Finish", (_finish(heat=heat),)
+    yield "Finish", (_finish(rest, heat=heat),)
 
 
-def _cut(project: Project, panel: Panel) -> str:
+def _laid(project: Project, panel: Panel, *, heat: bool) -> Iterator[tuple[str, Sequence[str]]]:
+    """Marked, fitted and fused: an iron may set the marks, and what lies under comes first."""
+    fuse, fit = _fuse(project, heat=heat), _fit(panel, "before quilting")
+    mark = mark_words(project, panel)
+    if fit:
+        yield from (("Mark", (mark,)), ("Fit before quilting", fit), ("Fuse", (fuse,)))
+    else:
+        yield from (("Fuse", (fuse,)), ("Mark", (mark,)))
+
+
+def _cut(project: Project, panel: Panel, shrinks: DrawIn) -> Iterator[str]:
     x0, y0, x1, y1 = panel.outline.bounds
-    more = 2 * panel.overhang
-    size = _size(x1 - x0 + more, y1 - y0 + more, project.units)
-    what = "outer fabric and foam" if foam_backed(project) else "outer fabric"
+    more, units = 2 * panel.overhang, project.units
+    size = _size(x1 - x0 + more, y1 - y0 + more, units)
+    foam, reach = foam_backed(project), project.layers.foam_to
+    what = "outer fabric and foam" if foam and reach == "overhang" else "outer fabric"
     if panel.overhang == 0:
-        return f"Cut {what} {size}, as large as the panel."
-    extra = format_length(panel.overhang, project.units)
-    return f"Cut {what} {size}: {extra} larger than the panel on every side, for the draw-in."
+        yield f"Cut {what} {size}, as large as the panel."
+    else:
+        extra = format_length(panel.overhang, units)
+        yield f"Cut {what} {size}: {extra} larger than the panel on every side, for the draw-in."
+    if foam and reach != "overhang":
+        yield f"Cut the foam to the {reach}."
+    if lined(project):
+        after = shrinks.size if shrinks.allowed > 0 else None
+        sides = (x1 - x0, y1 - y0) if after is None else after
+        yield f"Cut the lining {_size(*sides, units)}, as large as the finished panel."
+    if project.cutting is not None and project.cutting.pockets:
+        yield "Cut the pockets as the cutting list says."
 
 
 def _fuse(project: Project, *, heat: bool) -> str:
@@ -88,13 +116,6 @@ def _fuse(project: Project, *, heat: bool) -> str:
         f"The {project.layers.foam.kind} wants an iron, which this cloth does not bear: take one "
         "that is sewn in."
     )
-
-
-def _baste(panel: Panel, *, holes: bool) -> str:
-    if holes:
-        where = "in the overhang only" if panel.overhang > 0 else "not at all"
-        return f"Hold the layers with clips, not pins; baste {where}, as every hole stays."
-    return "Baste the layers together, with pins or long stitches clear of the hardware."
 
 
 def _quilt(project: Project, panel: Panel, runs: int) -> tuple[str, ...]:
@@ -144,22 +165,44 @@ def _piece(piece: Piece) -> str:
     return piece.name + (f" ({piece.face_up})" if piece.face_up else "")
 
 
+def _bag(project: Project, seams: Sequence[Seam]) -> Iterator[str]:
+    """The seams, and what is done with the hands between them."""
+    turned = _turned_after(seams)
+    if project.panel.shape == "strap" and seams:
+        yield "Fold in both long edges, fold the strap along its middle and clip it."
+    for seam in seams:
+        yield _seam(seam, project.units)
+        if seam.name == ZIP_TOPSTITCH:
+            yield "Open the zip, so that the pouch can be turned."
+        if seam is turned:
+            yield _TURN
+
+
+def _turned_after(seams: Sequence[Seam]) -> Seam | None:
+    """The seam after which a lined bag is turned; ``None`` where nothing is closed yet."""
+    joins = [seam for seam in seams if seam.name == JOIN_LINING]
+    if not joins and any(seam.name == ZIP_TOPSTITCH for seam in seams):
+        joins = [seam for seam in seams if seam.usual and set(seam.through) == {"lining"}]
+    return joins[-1] if joins else None
+
+
 def _sew(seams: Sequence[Seam], units: Unit) -> tuple[str, ...]:
     return tuple(_seam(seam, units) for seam in seams)
 
 
 def _seam(seam: Seam, units: Unit) -> str:
-    stitch = format_length(seam.stitch_length, units)
-    wide = f", {format_length(seam.width, units)} wide" if seam.width > 0 else ""
+    stitch = stitch_words(seam.stitch_length, units)
+    wide = f", {format_length(seam.width)} wide" if seam.width > 0 else ""
     times = "" if seam.passes == 1 else f", {seam.passes} times"
     name = f"{seam.name[0].upper()}{seam.name[1:]}"
-    length = format_length(round(seam.length, 1), units)
-    return f"{name}: {length}{times}, stitch {stitch}{wide}."
+    return f"{name}: {tape_length(seam.length, units)}{times}, stitch {stitch}{wide}."
 
 
-def _finish(*, heat: bool) -> str:
-    press = "press, under a cloth" if heat else "smooth with the hand, as this cloth bears no iron"
-    return f"Close the last opening, clip the threads, {press}."
+def _finish(seams: Sequence[Seam], *, heat: bool) -> str:
+    opening = _turned_after(seams) is not None
+    first = "Close the opening in the lining, clip" if opening else "Clip"
+    press = "press under a cloth" if heat else "smooth with the hand, as this cloth bears no iron"
+    return f"{first} the threads, {press}."
 
 
 def _size(width: float, height: float, units: Unit) -> str:

@@ -38,6 +38,7 @@ def make_report(
     sewn: Sewn,
     *,
     allowed: DrawIn | None = None,
+    placings: int = 1,
 ) -> Report:
     """Count and estimate for one bag and for all of them.
 
@@ -54,10 +55,11 @@ def make_report(
         runs: their cost and the least possible cost.
         sewn: needle points of all hoopings.
         allowed: the draw-in for which the panel is drawn larger, if it is.
+        placings: how often the panel is laid into the hoop; between two the thread ends anyway.
     """
     lengths, kinds = stitch_lengths(sewn)
     run_count = int(np.count_nonzero(np.diff(sewn.run))) + 1 if len(sewn) else 0
-    cuts = max(0, run_count - 1)
+    cuts = max(0, run_count - placings)
     stitches, turns = len(lengths), count_turns(sewn)
     tail = TAIL_MM["stop" if project.machine.guided == "hand" else project.machine.at_cuts]
     measured = swatch_stitch(project) is not None
@@ -66,14 +68,15 @@ def make_report(
     tails = 2 * run_count * tail
     needle, bobbin = needle.plus(tails), bobbin.plus(tails)
     bags = with_waste(project.copies, project.thread.waste)
-    seams = bag_seams(project, panel)
-    threads = thread_totals(project, needle, bobbin, seams)
+    larger = 0.0 if allowed is None else allowed.allowed
+    seams = bag_seams(project, panel, allowed=larger)
     bobbins = make_bobbins(project, sewn, _under(project, sewn), tail)
+    threads = thread_totals(project, needle, bobbin, seams, wound=len(bobbins.changes) + 1)
     stops = Stops(
         cuts=cuts,
         turns=turns,
         ends_inside=runs.ends_inside,
-        placings=1 if len(sewn) else 0,
+        placings=placings if len(sewn) else 0,
         bobbins=len(bobbins.changes) / project.copies,
     )
     shrinks = _shrunk(project, panel, allowed)
@@ -103,12 +106,12 @@ def make_report(
         model=thread_model(project, tail),
         versions=installed_versions(),
         extra={**extra, **_meeting(lines)},
-        cutting=None if project.cutting is None else cutting_list(project, panel),
+        cutting=None if project.cutting is None else cutting_list(project, panel, allowed=larger),
         seams=seams,
         threads=threads,
         bobbins=bobbins,
         times=times,
-        work=order_of_work(project, panel, seams, run_count, shrinks),
+        work=order_of_work(project, panel, seams, run_count, shrinks, placings),
         class_minutes=class_minutes(project, times[0].total),
         draw_in=shrinks,
     )

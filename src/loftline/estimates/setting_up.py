@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from loftline.project import Project
+from loftline.project.faults import listed
 from loftline.trade.feet import Foot, choose_foot
 from loftline.units import format_length
 
@@ -48,11 +49,27 @@ def tension_words(project: Project) -> str:
     return words
 
 
+def stitch_lengths_of(project: Project) -> dict[str, float]:
+    """Stitch lengths that are aimed at, mm, each by its key."""
+    own = [(i, fill.stitch_length) for i, fill in enumerate(project.fills)]
+    lengths = {f"fills[{i}].stitch_length": mm for i, mm in own if mm is not None}
+    if len(lengths) < len(own):
+        return {"quilting.stitch_length": project.quilting.stitch_length} | lengths
+    return lengths
+
+
+def hands_make_length(project: Project) -> bool:
+    """Whether the maker moves the panel under a foot that does not feed it."""
+    return project.machine.guided == "hand" and foot_of(project).name.startswith("free-motion")
+
+
 def gauge_words(project: Project) -> str:
     """What some stitches on a swatch should measure."""
-    stitch = project.quilting.stitch_length
-    size = format_length(_GAUGE_STITCHES * stitch, project.units)
-    if project.machine.guided == "hand" and foot_of(project).name.startswith("free-motion"):
+    lengths = dict.fromkeys(stitch_lengths_of(project).values())
+    size = listed([format_length(_GAUGE_STITCHES * mm, project.units) for mm in lengths], "or")
+    if len(lengths) > 1:
+        size += " (each design its own)"
+    if hands_make_length(project):
         return (
             f"Gauge: ten stitches should measure about {size}. With the feed dogs lowered your "
             "hands make the length: move evenly, and count ten now and then."

@@ -17,7 +17,9 @@ from .packing import fits, least_length
 _NAMES = frozenset(PANEL_NAMES.values())
 
 
-def size_cutting(sizes: Sequence[tuple[str, Project, Panel]]) -> CuttingList:
+def size_cutting(
+    sizes: Sequence[tuple[str, Project, Panel]], allowed: Sequence[float] = ()
+) -> CuttingList:
     """What is cut for all bags of all sizes.
 
     The pieces of all sizes are laid out together, a set of bags at a time where their numbers
@@ -26,6 +28,7 @@ def size_cutting(sizes: Sequence[tuple[str, Project, Panel]]) -> CuttingList:
 
     Args:
         sizes: name, project and panel of each; all else about the cutting is that of the first.
+        allowed: percent by which each panel is drawn larger for the draw-in; by default none.
 
     Returns:
         Pieces named by their size where sizes differ; those that are alike in all are counted
@@ -33,7 +36,12 @@ def size_cutting(sizes: Sequence[tuple[str, Project, Panel]]) -> CuttingList:
     """
     project = sizes[0][1]
     cutting = project.cutting or CuttingSpec()
-    own = [_pieces(name, project, panel) for name, project, panel in sizes]
+    own = [
+        _pieces(name, project, panel, percent)
+        for (name, project, panel), percent in zip(
+            sizes, allowed or [0.0] * len(sizes), strict=True
+        )
+    ]
     copies = [project.copies for _, project, _ in sizes]
     cloths = tuple(
         _cloth(project, cutting, material, [_of(pieces, material) for pieces in own], copies)
@@ -44,9 +52,9 @@ def size_cutting(sizes: Sequence[tuple[str, Project, Panel]]) -> CuttingList:
     return CuttingList(bags=sum(copies), gap=cutting.gap, cloths=cloths, findings=tuple(findings))
 
 
-def _pieces(name: str, project: Project, panel: Panel) -> list[CutPiece]:
+def _pieces(name: str, project: Project, panel: Panel, allowed: float) -> list[CutPiece]:
     """The pieces of one size; the panel's own carry its name."""
-    found = cut_pieces(project, panel, project.cutting or CuttingSpec())
+    found = cut_pieces(project, panel, project.cutting or CuttingSpec(), allowed=allowed)
     return [
         replace(piece, name=f"{piece.name}, {name}") if piece.name in _NAMES else piece
         for piece in found

@@ -17,7 +17,7 @@ _NONE = Band(low=0.0, expected=0.0, high=0.0)
 
 
 def thread_totals(
-    project: Project, needle: Band, bobbin: Band, seams: Iterable[Seam]
+    project: Project, needle: Band, bobbin: Band, seams: Iterable[Seam], *, wound: int = 0
 ) -> tuple[ThreadTotal, ...]:
     """What one bag and all bags take of each thread.
 
@@ -29,6 +29,8 @@ def thread_totals(
         needle: of the quilting of one bag, mm.
         bobbin: likewise.
         seams: of one bag.
+        wound: full bobbins that the quilting of all bags asks for: more than their thread
+            alone, as some is left on a bobbin that would not see the next run through.
     """
     sewing = _NONE
     for seam in seams:
@@ -39,16 +41,16 @@ def thread_totals(
     thread = project.thread
     totals = [
         _total(project, QUILTING, thread.needle, needle),
-        _total(project, BOBBIN, thread.bobbin, bobbin),
+        _total(project, BOBBIN, thread.bobbin, bobbin, wound),
     ]
     if sewing.high > 0:
         totals.append(_total(project, SEWING, thread.sewing, sewing))
     return tuple(totals)
 
 
-def _total(project: Project, name: str, spool: SpoolSpec, one: Band) -> ThreadTotal:
+def _total(project: Project, name: str, spool: SpoolSpec, one: Band, least: int = 0) -> ThreadTotal:
     batch = one.times(with_waste(project.copies, project.thread.waste))
-    count = None if spool.metres is None else whole(batch.high, spool.metres)
+    count = None if spool.metres is None else max(whole(batch.high, spool.metres), least)
     return ThreadTotal(
         name=name,
         tex=spool.tex_value,

@@ -3,30 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass
-from types import MappingProxyType
-from typing import Final
 
 import numpy as np
 
-from loftline.project import Project
+from loftline.project import Project, held_as
 from loftline.trade import fabrics, machines
-from loftline.values import Floats, Seam, Sewn, TimeTable
-
-TIME_WORDS: Final[Mapping[str, str]] = MappingProxyType(
-    {
-        "placings": "placings in the hoop",
-        "quilting": "quilting lines sewn",
-        "thread cuts": "thread cut, next start found",
-        "ends": "thread ends inside knotted and buried",
-        "turns": "panel turned under the needle",
-        "bobbins": "bobbins changed",
-        "pressing": "pressing",
-        "seams": "seams of the bag",
-    }
-)
-"""What the minutes go into, the order they are told in."""
+from loftline.values import TIME_WORDS, Floats, Seam, Sewn, TimeTable
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,12 +50,12 @@ def _table(
     seconds = {
         "placings": 0.0 if by_hand else 60 * stops.placings * placing_minutes(project),
         "quilting": 60 * quilting_minutes(project, sewn, by_hand=by_hand),
-        "thread cuts": stops.cuts * at_cut,
+        "cuts": stops.cuts * at_cut,
         "ends": stops.ends_inside * machines.HAND_SECONDS_AT_END_INSIDE if by_hand else 0.0,
         "turns": stops.turns * machines.HAND_SECONDS_AT_TURN if by_hand else 0.0,
         "bobbins": stops.bobbins * machines.SECONDS_AT_BOBBIN,
         "pressing": 60 * pressing_minutes(project),
-        "seams": 60 * sum(seam.stitches for seam in seams) / hand_speed(project),
+        "seams": 60 * seam_minutes(project, seams),
     }
     return TimeTable(
         guided=guided, parts={word: seconds[word] / 60 for word in TIME_WORDS if seconds[word] > 0}
@@ -116,7 +99,15 @@ def speed_shares(sewn: Sewn, *, by_hand: bool) -> Floats:
 
 def placing_minutes(project: Project) -> float:
     """Minutes to lay the panel into the hoop once."""
-    return machines.MINUTES_AT_PLACING[project.machine.held or "floated"]
+    return machines.MINUTES_AT_PLACING[held_as(project)]
+
+
+def seam_minutes(project: Project, seams: tuple[Seam, ...]) -> float:
+    """Minutes for the seams of one bag: each piece is clipped together, sewn, and snipped off."""
+    sewing = sum(seam.stitches for seam in seams) / hand_speed(project)
+    clipping = sum(seam.pieces for seam in seams) * machines.MINUTES_AT_SEAM
+    snipping = sum(seam.pieces * seam.passes for seam in seams) * machines.HAND_SECONDS_AT_CUT / 60
+    return sewing + clipping + snipping
 
 
 def pressing_minutes(project: Project) -> float:
@@ -150,19 +141,32 @@ def class_minutes(project: Project, one: float) -> float | None:
 
 
 def time_model(project: Project) -> str:
-    """One sentence on how the minutes were reckoned."""
-    if project.machine.guided == "hand":
-        return (
-            f"Time: {speed(project):g} stitches a minute (half of "
+    """How the minutes were reckoned; all of it is common practice."""
+    by_hand = project.machine.guided == "hand"
+    if by_hand:
+        quilting = (
+            f"{speed(project):g} stitches a minute (half of "
             f"{project.machine.stitches_per_minute:g}, as you guide the panel by hand), slower on "
             f"tight curves, {machines.HAND_SECONDS_AT_TURN:g} s for each turn, "
             f"{machines.HAND_SECONDS_AT_CUT:g} s for each thread cut and "
             f"{machines.HAND_SECONDS_AT_END_INSIDE:g} s for each run end inside the panel, whose "
-            "threads are knotted and buried (common practice)."
+            "threads are knotted and buried"
         )
+    else:
+        quilting = (
+            f"{speed(project):g} stitches a minute, slower on stitches over "
+            f"{machines.FULL_SPEED_STITCH_MM:g} mm, "
+            f"{machines.SECONDS_AT_CUT[project.machine.at_cuts]:g} s for each thread cut and "
+            f"{placing_minutes(project):g} min for each placing in the hoop"
+        )
+    seams = "as fast" if by_hand else f"at {hand_speed(project):g} a minute"
+    pressing = (
+        f"; {machines.PRESSINGS} pressings of {machines.MINUTES_OF_PRESSING:g} min"
+        if pressing_minutes(project)
+        else ""
+    )
     return (
-        f"Time: {speed(project):g} stitches a minute, slower on stitches over "
-        f"{machines.FULL_SPEED_STITCH_MM:g} mm, "
-        f"{machines.SECONDS_AT_CUT[project.machine.at_cuts]:g} s for each thread cut and "
-        f"{placing_minutes(project):g} min for each placing in the hoop (common practice)."
+        f"Time: {quilting}. Seams {seams}, with {machines.MINUTES_AT_SEAM:g} min to clip and "
+        f"{machines.HAND_SECONDS_AT_CUT:g} s to snip each piece of them{pressing} (common "
+        "practice; cutting out is not counted)."
     )

@@ -15,6 +15,6 @@ def count_turns(sewn: Sewn) -> int:
 
     Ties are left out: the needle goes to and fro there while the panel stays.
     """
-    first = np.flatnonzero((sewn.run[1:] == sewn.run[:-1]) & (sewn.kind[1:] != Kind.TIE))
+    first = np.flatnonzero((sewn.run[1:] == sewn.run[:-1]) & (sewn.kind[1:] < Kind.TIE))
     step = np.column_stack([sewn.x[first + 1] - sewn.x[first], sewn.y[first + 1] - sewn.y[first]])
     return count_swings(step / 10, sewn.run[first])

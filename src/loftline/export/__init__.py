@@ -8,20 +8,29 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from loftline.checks import check_sewn
-from loftline.compare import compare, to_panel
+from loftline.compare import compare, compare_table, to_panel
 from loftline.errors import Finding, FormatLimit, Step, StitchFileError, does_nothing
 from loftline.export.placing import place_all
 from loftline.export.png import NoPngError, as_png
 from loftline.project import Project
-from loftline.readers import READERS, read_stitch_file
-from loftline.values import Batch, Plan, Sample
-from loftline.writers import draw_board, write_batch, write_files
+from loftline.readers import READERS, read_points, read_stitch_file
+from loftline.values import Batch, Hooping, Plan, Sample
+from loftline.writers import draw_board, stitch_file_name, write_batch, write_files
 from loftline.writers.stitch_files import limit
 
-__all__ = ["Exported", "export", "export_board", "export_sizes"]
+__all__ = ["Exported", "export", "export_board", "export_sizes", "make_files"]
 
 DRAWN = ("svg", "csv", "json")
 """Written beside the stitch files when no formats are named."""
+
+
+def usual_formats(project: Project) -> tuple[str, ...]:
+    """What is written when no formats are named.
+
+    Who guides the panel by hand sews from the full-size sheets, so she gets them unasked.
+    """
+    sheets = ("pdf",) if project.machine.guided == "hand" else ()
+    return tuple(dict.fromkeys([*project.machine.formats, *DRAWN, *sheets]))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,7 +66,7 @@ def export(
     Args:
         plan: with no finding of severity ``error``, else nothing is written.
         folder: made if it is not there.
-        formats: file endings; ``None``: the project's own, and the drawn ones.
+        formats: file endings; ``None``: those of :func:`usual_formats`.
         step: progress callback.
 
     Returns:
@@ -77,6 +86,25 @@ def export(
     return Exported(paths=paths, findings=findings)
 
 
+def make_files(
+    plan: Plan, formats: Sequence[str], step: Step = does_nothing
+) -> tuple[Mapping[str, bytes], tuple[Finding, ...]]:
+    """The files of a plan in memory, each stitch file read back and checked.
+
+    Args:
+        plan: the plan.
+        formats: file endings.
+        step: progress callback.
+
+    Returns:
+        Bytes by file name, none where a finding is an error, and what came up.
+    """
+    if not plan.clean:
+        return {}, _errors(plan.findings)
+    files, findings = _made(plan, formats, step)
+    return ({} if _errors(findings) else files), findings
+
+
 def export_sizes(
     batch: Batch,
     folder: str | os.PathLike[str],
@@ -88,7 +116,8 @@ def export_sizes(
     Args:
         batch: from :func:`loftline.make_plans`, with no finding of severity ``error``.
         folder: holds a folder for each size and, about all of them, the kit list (csv), the
-            totals (json) and the picture of the cutting list (svg), as the formats ask.
+            totals (json), all outlines at full size (pdf) and the picture of the cutting list
+            (svg), as the formats ask.
         formats: as for :func:`export`.
         step: progress callback.
 
@@ -110,7 +139,8 @@ def export_sizes(
         files |= {f"{size.folder}/{name}": data for name, data in own.items()}
     if _errors(findings) or not files:
         return Exported(paths=(), findings=findings)
-    files |= write_batch(batch, DRAWN if formats is None else tuple(formats))
+    usual = usual_formats(batch.sizes[0].plan.project)
+    files |= write_batch(batch, usual if formats is None else tuple(formats))
     step("export", 0, 1)
     return Exported(paths=place_all(Path(folder), files), findings=findings)
 
@@ -153,11 +183,19 @@ def _made(
     plan: Plan, formats: Sequence[str] | None, step: Step
 ) -> tuple[Mapping[str, bytes], tuple[Finding, ...]]:
     """The files of a plan in memory, read back and checked, and what came up."""
-    wanted = (*plan.project.machine.formats, *DRAWN) if formats is None else tuple(formats)
+    wanted = usual_formats(plan.project) if formats is None else tuple(formats)
     files, findings = _write(plan, tuple(dict.fromkeys(wanted)), step)
+    sewn_by = {
+        stitch_file_name(plan, number, ext): hooping
+        for ext in READERS
+        for number, hooping in enumerate(plan.hoopings)
+    }
     for number, (name, data) in enumerate(files.items()):
         step("checks", number, len(files))
-        findings += _read_back(plan, name, data)
+        if name in sewn_by:
+            findings += _read_back(plan, sewn_by[name], name, data)
+        elif name == f"{plan.project.slug}.csv":
+            findings += _table_back(plan, name, data)
     return files, findings
 
 
@@ -168,9 +206,12 @@ def _write(
     skipped: dict[str, str] = {}
     for ext in formats:
         if ext in READERS:
-            reason = limit(ext, plan.sewn, at_cuts=plan.project.machine.at_cuts)
-            if reason is not None:
-                skipped[ext] = reason
+            for hooping in plan.hoopings:
+                own = plan.sewn.in_hoop(hooping)
+                reason = limit(ext, own, at_cuts=plan.project.machine.at_cuts)
+                if reason is not None:
+                    skipped[ext] = reason
+                    break
     while True:
         kept = tuple(ext for ext in formats if ext not in skipped)
         step("writers", 0, 1)
@@ -194,34 +235,41 @@ def _skipped(ext: str, reason: str) -> Finding:
     )
 
 
-def _read_back(plan: Plan, name: str, data: bytes) -> tuple[Finding, ...]:
-    """What our own reader and the checks say about a file; nothing for one not sewn from."""
-    ext = name.rpartition(".")[2]
-    if ext not in READERS:
-        return ()
+def _read_back(plan: Plan, hooping: Hooping, name: str, data: bytes) -> tuple[Finding, ...]:
+    """What our own reader and the checks say about the file of one placing in the hoop."""
     try:
-        read = read_stitch_file(ext, data)
+        read = read_stitch_file(name.rpartition(".")[2], data)
     except StitchFileError as error:
-        return (
-            Finding(
-                code="file-differs",
-                severity="error",
-                where=name,
-                message=f"{name} cannot be read back: {error}",
-                remedy="this is a fault of loftline: nothing was written, please report it",
-            ),
-        )
-    machine = plan.project.machine
+        return (_unreadable(name, error),)
+    planned = plan.sewn.in_hoop(hooping)
     return (
-        *compare(plan.sewn, read, file=name),
+        *compare(planned, read, file=name),
         *_errors(
             check_sewn(
                 plan.panel,
-                to_panel(read, plan.sewn),
-                longest_stitch=machine.longest_stitch,
-                field=plan.hoopings[0].field,
+                to_panel(read, planned).turned(hooping.turn),
+                longest_stitch=plan.project.machine.longest_stitch,
+                field=hooping.seen,
             )
         ),
+    )
+
+
+def _table_back(plan: Plan, name: str, data: bytes) -> tuple[Finding, ...]:
+    """The same for the table of needle points."""
+    try:
+        return compare_table(plan.sewn, read_points(data), file=name)
+    except StitchFileError as error:
+        return (_unreadable(name, error),)
+
+
+def _unreadable(name: str, error: StitchFileError) -> Finding:
+    return Finding(
+        code="file-differs",
+        severity="error",
+        where=name,
+        message=f"{name} cannot be read back: {error}",
+        remedy="this is a fault of loftline: nothing was written, please report it",
     )
 
 

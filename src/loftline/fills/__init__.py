@@ -16,10 +16,12 @@ from loftline.fills.matched import matched
 from loftline.fills.meander import meander
 from loftline.fills.missed import misses
 from loftline.fills.patterns import PATTERNS
+from loftline.fills.rows import joined_rows
 from loftline.fills.run_on import fitted
 from loftline.fills.straight import family
 from loftline.geometry import pack
 from loftline.project import FillSpec, Project
+from loftline.units import LEAST_STITCH_MM
 from loftline.values import Field, Floats, Lines, Panel, Quality
 
 __all__ = ["family", "make_fields", "make_lines", "meander"]
@@ -83,7 +85,10 @@ def _together(made: list[FillLines], indices: list[int]) -> Lines:
     kept = _once(curves)
     if len(kept) < len(curves):
         findings.append(_twice(len(curves) - len(kept)))
+    # a crumb shorter than the least stitch cannot be sewn
+    kept = [i for i in kept if np.hypot(*np.diff(curves[i], axis=0).T).sum() >= LEAST_STITCH_MM]
     points, starts = pack([curves[i] for i in kept])
+    rows = joined_rows(made)
     return Lines(
         points=points,
         starts=starts,
@@ -92,6 +97,7 @@ def _together(made: list[FillLines], indices: list[int]) -> Lines:
         angle=np.concatenate([lines.angle for lines in made])[kept],
         closed=np.concatenate([lines.closed for lines in made])[kept],
         findings=tuple(findings),
+        rows=None if rows is None else rows[kept],
     )
 
 

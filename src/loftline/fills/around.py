@@ -22,7 +22,7 @@ from loftline.fills.openings import MOST_SHIFTED, PLATES, Slit
 from loftline.fills.slits import Frame, alike, find_slits, frame_of, open_all
 from loftline.fills.straight import LEAST_LINE_MM, family_at
 from loftline.geometry import place, pole, polygons
-from loftline.values import Field, Floats
+from loftline.values import Field, Floats, Ints
 
 _CLEAR_SPACINGS: Final = 3.0
 _MOST_TRIES: Final = 60
@@ -34,11 +34,13 @@ class Bent(NamedTuple):
 
     Attributes:
         curves: ``(k, 2)`` each, all along the angle.
+        offsets: ``(m,)`` mm, of the line of which each is a piece.
         bent: whether any of them is no straight line.
         findings: what could not be passed.
     """
 
     curves: list[Floats]
+    offsets: Floats
     bent: bool
     findings: list[Finding]
 
@@ -58,7 +60,7 @@ def bent_family(field: Field, angle: float, spacing: float, offsets: Floats) -> 
         finding ``keep-out-not-passed`` for each keep-out that cuts its lines after all.
     """
     if field.region.is_empty or not len(offsets):
-        return Bent([], bent=False, findings=[])
+        return Bent([], np.empty(0), bent=False, findings=[])
     frame = frame_of(field, angle)
     shapes = polygons(field.keep_outs)
     slits = find_slits(field, frame, shapes, spacing, offsets)
@@ -87,10 +89,13 @@ def bent_family(field: Field, angle: float, spacing: float, offsets: Floats) -> 
         slits = [slit for slit in slits if lost.isdisjoint(slit.members)]
     still = np.abs(y - offsets[:, None]).max(axis=1) < _STILL_MM
     straight = family_at(field, angle, spacing, offsets[still])
-    curves = [*straight, *_worth_sewing(y[~still], field, frame, spacing)]
+    round_them, line = _worth_sewing(y[~still], field, frame, spacing)
+    curves = [*straight, *round_them]
+    across = (straight.mean(axis=1) - frame.origin) @ frame.across
+    across = np.concatenate([across, offsets[~still][line]])
     turned = [c if (c[-1] - c[0]) @ frame.along >= 0 else c[::-1] for c in curves]
     findings = [_not_passed(shapes[i]) for i in sorted(cut)]
-    return Bent(turned, bent=bool((~still).any()), findings=findings)
+    return Bent(turned, across, bent=bool((~still).any()), findings=findings)
 
 
 def _otherwise(slits: list[Slit], chosen: list[int], spacing: float) -> list[Slit]:
@@ -110,26 +115,35 @@ def _otherwise(slits: list[Slit], chosen: list[int], spacing: float) -> list[Sli
     return fresh if able else []
 
 
-def _worth_sewing(y: Floats, field: Field, frame: Frame, spacing: float) -> list[Floats]:
-    """Pieces of the moved lines in the region, without those that hug an edge or a crease."""
+def _worth_sewing(
+    y: Floats, field: Field, frame: Frame, spacing: float
+) -> tuple[list[Floats], Ints]:
+    """Pieces of the moved lines in the region, without those that hug an edge or a crease.
+
+    With each the index of its line.
+    """
     if not len(y):
-        return []
+        return [], np.empty(0, np.int64)
     wholes = [frame.outward(_thinned(np.column_stack([frame.x, row]))) for row in y]
     strokes = np.array([shapely.linestrings(curve) for curve in wholes], dtype=object)
-    parts = shapely.get_parts(shapely.get_parts(shapely.intersection(strokes, field.region)))
-    parts = parts[(shapely.get_type_id(parts) == 1) & ~shapely.is_empty(parts)]
+    found, whole = shapely.get_parts(shapely.intersection(strokes, field.region), return_index=True)
+    parts, within = shapely.get_parts(found, return_index=True)
+    line = whole[within]
     inside = shapely.length(shapely.intersection(parts, field.outline))
-    parts = parts[inside >= LEAST_LINE_MM]
+    long = (shapely.get_type_id(parts) == 1) & (inside >= LEAST_LINE_MM)
+    parts, line = parts[long], line[long]
     creases = [shapely.linestrings(crease) for crease in field.creases]
     edges = shapely.union_all([field.outline.boundary, *creases])
-    kept = []
-    for part in parts:
+    kept: list[Floats] = []
+    own: list[int] = []
+    for part, number in zip(parts, line.tolist(), strict=True):
         fine = shapely.get_coordinates(shapely.segmentize(part, spacing / 4))
         step = np.hypot(*np.diff(fine, axis=0).T)
         beside = float(step[runs_beside(fine, edges, spacing)].sum())
         if beside <= step.sum() / 2 or step.sum() - beside >= _CLEAR_SPACINGS * spacing:
             kept.append(np.asarray(shapely.get_coordinates(part)))
-    return kept
+            own.append(number)
+    return kept, np.array(own, np.int64)
 
 
 def _thinned(points: Floats) -> Floats:

@@ -22,6 +22,7 @@ from loftline.fills.straight import family, family_at
 from loftline.fills.waves import wave_family
 from loftline.geometry import axes
 from loftline.project import FillSpec
+from loftline.units import format_length
 from loftline.values import Field, Floats, Quality
 
 
@@ -36,8 +37,11 @@ def channel(field: Field, spec: FillSpec, seed: int, _quality: Quality, _step: S
     if spec.at_keep_outs == "bend" and not field.keep_outs.is_empty:
         offsets = _offsets(field, spec, spacing, seed, 0.0)
         around = bent_family(field, angle, spacing, offsets)
-        way = nan if around.bent else angle
-        return FillLines.of([around.curves], [way], findings=(*findings, *around.findings))
+        findings = [*findings, *around.findings]
+        if not around.bent:
+            return FillLines.of([around.curves], [angle], findings=findings)
+        rows = _rows(field, angle, around.offsets)
+        return FillLines.of([around.curves], [nan], findings=findings, rows=rows)
     if spec.straight and not spec.uneven and spec.paired is None:
         return FillLines.of([family(field, angle, spacing)], [angle], findings=findings)
     if spec.wave_height is None or spec.wave_length is None:
@@ -49,8 +53,15 @@ def channel(field: Field, spec: FillSpec, seed: int, _quality: Quality, _step: S
         # the crest lies there, not the middle of the wave
         offsets = offsets - spec.wave_height / 2
     wave = (spec.wave_height, spec.wave_length)
-    waves = wave_family(field, angle, spacing, offsets, wave)
-    return FillLines.of([waves], [nan], findings=findings)
+    waves, across = wave_family(field, angle, spacing, offsets, wave)
+    rows = _rows(field, angle, across)
+    return FillLines.of([waves], [nan], findings=findings, rows=rows)
+
+
+def _rows(field: Field, angle: float, offsets: Floats) -> Floats:
+    """Rows of curves at offsets from the field's centre."""
+    middle = float(np.asarray(field.centre) @ axes(angle)[1])
+    return np.column_stack([np.full(len(offsets), angle), offsets + middle])
 
 
 def _offsets(field: Field, spec: FillSpec, spacing: float, seed: int, height: float) -> Floats:
@@ -77,13 +88,15 @@ def _even(field: Field, angle: float, spacing: float) -> tuple[Field, float, lis
     count = max(round(wide / spacing), 1)
     if abs(wide / count - fits) < 1e-6:
         return field, fits, []
+    units = field.units
     finding = Finding(
         code="ends-not-even",
         severity="note",
         where=f"fills[{field.index}].spacing",
-        message=f"lines {spacing:g} mm apart would have to be moved by more than "
-        f"{100 * MOST_STRETCH:g} % to end evenly at both sides of the part, {wide:.1f} mm "
-        "across; they are left as they are, with as much left over at both sides",
-        remedy=f"spacing = {wide / count:.2f} mm ends evenly",
+        message=f"lines {format_length(spacing, units, 3)} apart would have to be moved by more "
+        f"than {100 * MOST_STRETCH:g} % to end evenly at both sides of the part, "
+        f"{format_length(wide, units)} across; they are left as they are, with as much left over "
+        "at both sides",
+        remedy=f"a spacing of {format_length(wide / count, units, 3)} ends evenly",
     )
     return field, spacing, [finding]

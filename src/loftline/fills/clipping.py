@@ -14,6 +14,7 @@ from loftline.project import FillSpec
 from loftline.values import Bools, Field, Floats
 
 _SHARE_OF_SPACING = 0.25
+_SHORT = 5.0
 _ALONG = math.sin(math.radians(15))
 _TOUCHING_MM = 1e-9
 _MARGIN = 1e-6
@@ -84,6 +85,29 @@ def _outward(pieces: list[Floats], centre: Floats) -> list[Floats]:
         turned.append(piece if near < far else piece[::-1])
     turned.sort(key=lambda piece: float(np.hypot(*(piece[0] - centre))))
     return turned
+
+
+def clear_of_edges(piece: Floats, field: Field, spacing: float) -> list[Floats]:
+    """A curve without what runs far along an edge of the part.
+
+    A stretch of fewer than :data:`_SHORT` spacings stays: left out, it would be two ends of
+    thread inside the panel.
+
+    Args:
+        piece: ``(n, 2)`` mm.
+        field: for the outline of the part.
+        spacing: mm between lines.
+    """
+    hugging = hugs_the_edge(piece, field, spacing)
+    if not hugging.any():
+        return [piece]
+    mm = np.hypot(*np.diff(piece, axis=0).T)
+    changes = np.flatnonzero(np.diff(np.concatenate([[False], hugging, [False]]).astype(int)))
+    for first, end in zip(changes[::2], changes[1::2], strict=True):
+        if first > 0 and end < len(hugging) and mm[first:end].sum() < _SHORT * spacing:
+            hugging[first:end] = False
+    bounds = np.flatnonzero(np.diff(np.concatenate([[True], hugging, [True]]).astype(int)))
+    return [piece[a : b + 1] for a, b in zip(bounds[::2], bounds[1::2], strict=True)]
 
 
 def hugs_the_edge(points: Floats, field: Field, spacing: float) -> Bools:

@@ -16,6 +16,7 @@ from loftline.fills.gates import join_rings
 from loftline.fills.levels import Ring, ring_levels
 from loftline.geometry import only_polygons, place, pole, polygons
 from loftline.project import FillSpec
+from loftline.units import format_length
 from loftline.values import Area, Field, Floats, Quality
 
 _WITHIN_MM = 1e-6
@@ -40,7 +41,7 @@ def echo(field: Field, spec: FillSpec, _seed: int, _quality: Quality, step: Step
         step("echo", number, len(parts))
         rings = ring_levels(part, spec.spacing)
         if not rings:
-            findings.append(_bare(part, spec.spacing))
+            findings.append(_bare(part, format_length(spec.spacing, field.units)))
         lines += _one_line(rings, part, spec.spacing) if spec.joined else _points(rings)
     return FillLines.of([lines], [math.nan], closed=True, findings=findings)
 
@@ -51,7 +52,8 @@ def _round_one(field: Field, around: Area, spec: FillSpec) -> FillLines:
     if spec.joined and len(rings) > 1:
         joined = join_rings(rings, spec.spacing, field.region)
         loops = joined if _proved(joined, field.region) else loops
-    lines = FillLines.of([[*loops, *pieces]], [math.nan])
+    findings = [] if loops or pieces else [_nothing_round(field, spec)]
+    lines = FillLines.of([[*loops, *pieces]], [math.nan], findings=findings)
     return replace(lines, closed=np.arange(len(lines.curves)) < len(loops))
 
 
@@ -77,12 +79,23 @@ def _proved(lines: list[Floats], part: Area) -> bool:
     return bool((a == b).all())
 
 
-def _bare(part: Polygon, spacing: float) -> Finding:
+def _nothing_round(field: Field, spec: FillSpec) -> Finding:
+    return Finding(
+        code="part-left-bare",
+        severity="warning",
+        where=f"fills[{field.index}].echo_of",
+        message=f'no line of an echo round "{spec.echo_of}" lies in "{field.part}": lines go '
+        "outward from it, the first half a spacing away",
+        remedy="take echo_of out for lines inside the edge, or take a smaller spacing",
+    )
+
+
+def _bare(part: Polygon, spacing: str) -> Finding:
     return Finding(
         code="part-left-bare",
         severity="warning",
         where=place(pole(part)),
-        message="A piece of the quilting design is too small or thin for an echo with "
-        f"{spacing:g} mm spacing and gets no line.",
-        remedy="Take a smaller spacing or another design there, or leave it as it is.",
+        message="a piece of the quilting design is too small or thin for an echo with a spacing "
+        f"of {spacing} and gets no line",
+        remedy="take a smaller spacing or another design there, or leave it as it is",
     )

@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 from shapely import Polygon
 
-from loftline.fills.clipping import hugs_the_edge, worth_sewing
+from loftline.fills.clipping import clear_of_edges, worth_sewing
 from loftline.fills.cut_up import cut_up
 from loftline.fills.levels import Ring
 from loftline.geometry import polygons
@@ -32,7 +32,7 @@ def rings_round(around: Area, field: Field, spacing: float) -> tuple[list[Ring],
 
     Returns:
         Rings, the innermost first, and open lines with their ends on rings of the region.
-        Left out is what runs along an edge of the part nearer than a quarter of the spacing.
+        Left out is what runs far along an edge of the part, nearer than a quarter of the spacing.
     """
     whole: list[Ring] = []
     pieces: list[Floats] = []
@@ -46,7 +46,7 @@ def rings_round(around: Area, field: Field, spacing: float) -> tuple[list[Ring],
         for ring in polygons(core.buffer(out, quad_segs=_quarter(out))):
             curve = np.asarray(shapely.get_coordinates(ring.exterior))
             for piece, loop in cut_up(curve, field.region, closed=True):
-                for clear in _clear_of_edges(piece, field, spacing):
+                for clear in clear_of_edges(piece, field, spacing):
                     if loop and len(clear) == len(piece):
                         whole.append(Ring(points=clear, level=level))
                     else:
@@ -57,14 +57,6 @@ def rings_round(around: Area, field: Field, spacing: float) -> tuple[list[Ring],
 def _quarter(radius: float) -> int:
     """Chords of a quarter circle that leave it by :data:`_SAG_MM` at most."""
     return max(_LEAST_QUARTER, math.ceil(math.pi / 4 / math.sqrt(2 * _SAG_MM / radius)))
-
-
-def _clear_of_edges(piece: Floats, field: Field, spacing: float) -> list[Floats]:
-    hugging = hugs_the_edge(piece, field, spacing)
-    if not hugging.any():
-        return [piece]
-    bounds = np.flatnonzero(np.diff(np.concatenate([[True], hugging, [True]]).astype(int)))
-    return [piece[a : b + 1] for a, b in zip(bounds[::2], bounds[1::2], strict=True)]
 
 
 def _long_enough(pieces: Sequence[Floats], field: Field, spacing: float) -> list[Floats]:

@@ -74,6 +74,7 @@ def make_fields(project: Project, panel: Panel) -> tuple[Field, ...]:
             keep_outs=_to_bend_round(fill, panel, outline),
             finished=only_polygons(shapely.intersection(outline, finished)),
             around=_around(fill, panel),
+            units=project.units,
         )
         if fill.match == "closed" and fill.at_side_seam == "chevron":
             field = _on_closed(field, fill, panel, cells)

@@ -22,6 +22,8 @@ class FillLines:
         family: ``(m,)`` number of each line's family, from 0; lines of one never cross.
         angle: ``(m,)`` degrees of a straight line's family, NaN for a curve.
         closed: ``(m,)`` whether each is a loop.
+        rows: ``(m, 2)`` as of :class:`~loftline.values.Lines`; ``None`` where no curves lie side
+            by side.
     """
 
     curves: tuple[Floats, ...]
@@ -29,6 +31,12 @@ class FillLines:
     angle: Floats
     closed: Bools
     findings: tuple[Finding, ...] = ()
+    rows: Floats | None = None
+
+    @property
+    def every_row(self) -> Floats:
+        """The rows, NaN where there are none."""
+        return np.full((len(self.curves), 2), np.nan) if self.rows is None else self.rows
 
     @classmethod
     def of(
@@ -38,6 +46,7 @@ class FillLines:
         *,
         closed: bool = False,
         findings: Sequence[Finding] = (),
+        rows: Floats | None = None,
     ) -> FillLines:
         """Lines sorted by family, one angle for each; all of them loops or none."""
         count = [len(curves) for curves in families]
@@ -47,6 +56,7 @@ class FillLines:
             angle=np.repeat(np.array(angles, np.float64), count),
             closed=np.full(sum(count), closed),
             findings=tuple(findings),
+            rows=rows,
         )
 
 

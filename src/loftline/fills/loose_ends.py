@@ -10,9 +10,13 @@ import shapely
 from scipy.spatial import cKDTree
 
 from loftline.fills.fill_lines import FillLines
+from loftline.fills.rows import moved_rows
 from loftline.values import Bools, Field, Floats, Ints
 
 _SAME_MM = 1e-5
+
+_More = tuple[Floats, int, Floats]
+"""A piece, the number of its family, its row."""
 
 
 def with_ends(made: Sequence[FillLines], field: Field) -> list[FillLines]:
@@ -37,9 +41,9 @@ def with_ends(made: Sequence[FillLines], field: Field) -> list[FillLines]:
     return out
 
 
-def _missing(made: Sequence[FillLines], field: Field) -> list[list[tuple[Floats, int]]]:
-    """For each part what goes on beyond loose ends of others, and the number of its family."""
-    more: list[list[tuple[Floats, int]]] = [[] for _ in made]
+def _missing(made: Sequence[FillLines], field: Field) -> list[list[_More]]:
+    """For each part what goes on beyond loose ends of others."""
+    more: list[list[_More]] = [[] for _ in made]
     ends, part, line, last = _ends(made)
     if not len(ends):
         return more
@@ -58,7 +62,9 @@ def _missing(made: Sequence[FillLines], field: Field) -> list[list[tuple[Floats,
                 continue
             piece = _beginning(moved, other.region)
             if piece is not None:
-                more[beyond].append((piece, int(lines.family[line[k]])))
+                row = lines.every_row[line[k]][None]
+                row = moved_rows(moved_rows(row, own.move), other.move.inverse())
+                more[beyond].append((piece, int(lines.family[line[k]]), row))
     return more
 
 
@@ -96,21 +102,23 @@ def _beginning(curve: Floats, region: shapely.Geometry) -> Floats | None:
     return None
 
 
-def _with(lines: FillLines, found: list[tuple[Floats, int]]) -> FillLines:
+def _with(lines: FillLines, found: list[_More]) -> FillLines:
     if not found:
         return lines
     family = lines.family
     count = int(family.max()) + 1 if len(family) else 0
     # of the part's own family, where it has one of that number
-    more = [min(number, count) for _, number in found]
+    more = [min(number, count) for _, number, _ in found]
     angle = [
         float(lines.angle[family == number][0]) if (family == number).any() else np.nan
         for number in more
     ]
+    rows = np.concatenate([lines.every_row, *(row for _, _, row in found)])
     return replace(
         lines,
-        curves=(*lines.curves, *(curve for curve, _ in found)),
+        curves=(*lines.curves, *(curve for curve, _, _ in found)),
         family=np.concatenate([family, np.array(more, np.int64)]),
         angle=np.concatenate([lines.angle, np.array(angle)]),
         closed=np.concatenate([lines.closed, np.zeros(len(found), bool)]),
+        rows=rows if np.isfinite(rows).any() else None,
     )

@@ -19,6 +19,7 @@ from loftline.fills.clipping import worth_sewing
 from loftline.fills.cut_up import cut_up
 from loftline.fills.fill_lines import FillLines, Maker
 from loftline.fills.loose_ends import with_ends
+from loftline.fills.rows import joined_rows, moved_rows
 from loftline.geometry import axes, only_polygons
 from loftline.project import FillSpec
 from loftline.values import Affine, Area, Field, Floats, Laid, Panel, Part, Point, Quality
@@ -194,7 +195,12 @@ def _carried_back(lines: FillLines, back: Affine) -> FillLines:
     angle = np.degrees(np.arctan2(turned[:, 1], turned[:, 0])) % 180
     # half a turn less a hair is none
     angle = np.where(angle > 180 - 1e-9, 0.0, angle)
-    return replace(lines, curves=tuple(back.points(curve) for curve in lines.curves), angle=angle)
+    return replace(
+        lines,
+        curves=tuple(back.points(curve) for curve in lines.curves),
+        angle=angle,
+        rows=None if lines.rows is None else moved_rows(lines.rows, back),
+    )
 
 
 def _joined(made: Sequence[FillLines]) -> FillLines:
@@ -212,4 +218,5 @@ def _joined(made: Sequence[FillLines]) -> FillLines:
         angle=np.concatenate([lines.angle for lines in made]),
         closed=np.concatenate([lines.closed for lines in made]),
         findings=tuple(findings),
+        rows=joined_rows(made),
     )

@@ -189,6 +189,8 @@ def _round_the_bag(panel: Panel) -> _Round | None:
             if np.abs(mirror.points(ends) - ends).max() > _LEAST_STEP_MM:
                 continue
             along = (ends[1] - ends[0]) / np.hypot(*(ends[1] - ends[0]))
+            if any(shapely.is_empty(areas[name]) for name in (one, two)):
+                continue  # what lies all in the seams shows nothing
             reach = [shapely.get_coordinates(areas[name]) @ along for name in (one, two)]
             low = max(float(mm.min()) for mm in reach)
             high = min(float(mm.max()) for mm in reach)

@@ -10,8 +10,8 @@ import numpy as np
 from loftline.errors import Step
 from loftline.fills.clipping import (
     Sector,
+    clear_of_edges,
     clip_outward,
-    hugs_the_edge,
     sector_of,
     start_of,
     worth_sewing,
@@ -31,7 +31,7 @@ def spiral(field: Field, spec: FillSpec, _seed: int, _quality: Quality, step: St
     """An Archimedean spiral, radius = spacing x turns, where it lies in the region.
 
     It begins half a spacing from its centre. Keep-outs and edges cut it into pieces; what
-    runs along an edge of the part nearer than a quarter of the spacing is left out.
+    runs far along an edge of the part, nearer than a quarter of the spacing, is left out.
     """
     step("spiral", 0, 1)
     centre = start_of(field, spec)
@@ -39,11 +39,7 @@ def spiral(field: Field, spec: FillSpec, _seed: int, _quality: Quality, step: St
     pieces = _joined(clip_outward(drawn, field, centre))
     clear: list[Floats] = []
     for piece in pieces:
-        hugging = hugs_the_edge(piece, field, spec.spacing)
-        bounds = np.flatnonzero(np.diff(np.concatenate([[True], hugging, [True]]).astype(int)))
-        clear += [
-            piece[start : end + 1] for start, end in zip(bounds[::2], bounds[1::2], strict=True)
-        ]
+        clear += clear_of_edges(piece, field, spec.spacing)
     return FillLines.of([worth_sewing(clear, field)], [math.nan])
 
 

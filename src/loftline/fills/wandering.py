@@ -35,6 +35,7 @@ def wandering(field: Field, spec: FillSpec, seed: int, quality: Quality, step: S
         pace=_pace(field, spec),
         ends=_ends(field, spec),
         curls=spec.handwriting == "loops",
+        units=field.units,
     )
     closed = [np.array_equal(line[0], line[-1]) for line in lines]
     return FillLines(

@@ -10,7 +10,7 @@ import shapely
 
 from loftline.fills.straight import LEAST_LINE_MM
 from loftline.geometry import axes
-from loftline.values import Field, Floats
+from loftline.values import Field, Floats, Ints
 
 _SAG_MM: Final = 0.005
 _CHORD_MM: Final = (0.25, 1.0)
@@ -23,7 +23,7 @@ _PEEP: Final = 0.25
 
 def wave_family(
     field: Field, angle: float, spacing: float, offsets: Floats, wave: tuple[float, float]
-) -> list[Floats]:
+) -> tuple[list[Floats], Floats]:
     """The pieces of wavy lines that lie in a field.
 
     A crest lies abreast of the field's centre. Of one sine, moved by a spacing square to the
@@ -41,11 +41,12 @@ def wave_family(
         Pieces ``(k, 2)`` with their ends on rings of the region, by line, then along it; those
         with less than :data:`~loftline.fills.straight.LEAST_LINE_MM` inside the part are left
         out, and those of which only crests come in, no farther than a quarter of the spacing.
+        And ``(k,)`` the offset of each piece's line.
     """
     height, length = wave
     along, across = axes(angle)
     if not len(offsets) or field.region.is_empty:
-        return []
+        return [], np.empty(0)
     far = (shapely.get_coordinates(field.region) - np.asarray(field.centre)) @ along
     u = _places(float(far.min()) - length, float(far.max()) + length, height, length)
     v = height / 2 * np.cos(2 * math.pi * u / length)
@@ -59,7 +60,8 @@ def wave_family(
     peeps &= ~shapely.intersects(parts, field.outline.buffer(-_SHARE_OF_SPACING * spacing))
     worth = (inside >= LEAST_LINE_MM) & ~peeps
     parts, line = parts[worth], line[worth]
-    return _sorted_along(parts, line, along)
+    curves, order = _sorted_along(parts, line, along)
+    return curves, offsets[line[order]]
 
 
 def _places(low: float, high: float, height: float, length: float) -> Floats:
@@ -71,9 +73,11 @@ def _places(low: float, high: float, height: float, length: float) -> Floats:
     return np.arange(math.floor(low / step), math.ceil(high / step) + 1, dtype=np.float64) * step
 
 
-def _sorted_along(parts: Floats, line: Floats, along: Floats) -> list[Floats]:
+def _sorted_along(parts: Floats, line: Ints, along: Floats) -> tuple[list[Floats], Ints]:
+    """Pieces by line, then along it, and which each of them is."""
     curves = [shapely.get_coordinates(part) for part in parts]
     # an intersection may turn pieces round
     curves = [c if (c[-1] - c[0]) @ along >= 0 else c[::-1] for c in curves]
     first = np.array([curve[0] @ along for curve in curves])
-    return [curves[i] for i in np.lexsort((first, line))]
+    order = np.lexsort((first, line))
+    return [curves[i] for i in order.tolist()], order

@@ -1,19 +1,27 @@
-"""Hooping: the field the needle can reach, over the panel."""
+"""Hooping: how often and where the panel is placed in the hoop, and what each hooping sews."""
 
 from __future__ import annotations
 
-from loftline.project import Project
-from loftline.values import Hooping
+from loftline.hooping.basting import basting, cross_stitches, loose_stitches
+from loftline.hooping.crosses import ARM_MM
+from loftline.hooping.dividing import Division, divide
+from loftline.hooping.findings import check_hoopings
+from loftline.hooping.joining import join_networks, join_runs, join_sewn, mark_again
+from loftline.hooping.sharing import Share
+from loftline.hooping.steps import without_border_steps
 
-__all__ = ["make_hoopings"]
-
-
-def make_hoopings(project: Project) -> tuple[Hooping, ...]:
-    """One hooping for the whole panel; its field is the hoop less the margin on each side.
-
-    A panel larger than the field is found by the checks.
-    """
-    hoop, margin = project.machine.hoop, project.machine.hoop_margin
-    if hoop is None:
-        return (Hooping(field=None),)
-    return (Hooping(field=(hoop[0] - 2 * margin, hoop[1] - 2 * margin)),)
+__all__ = [
+    "ARM_MM",
+    "Division",
+    "Share",
+    "basting",
+    "check_hoopings",
+    "cross_stitches",
+    "divide",
+    "join_networks",
+    "join_runs",
+    "join_sewn",
+    "loose_stitches",
+    "mark_again",
+    "without_border_steps",
+]

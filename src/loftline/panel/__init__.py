@@ -26,11 +26,12 @@ from loftline.panel.shapes import Shape, make_shape
 from loftline.panel.standing import standing_size
 from loftline.panel.under import under_parts
 from loftline.panel.ways import make_ways, shut_to_travel
+from loftline.panel.within import panel_within
 from loftline.project import Project
 from loftline.units import SAME_PLACE_MM, format_length
 from loftline.values import Area, KeepOut, Panel
 
-__all__ = ["closed_faces", "make_panel"]
+__all__ = ["closed_faces", "make_panel", "panel_within"]
 
 
 def make_panel(project: Project) -> Panel:

@@ -17,6 +17,7 @@ from loftline.project.edge_row import EdgeRow
 from loftline.project.fill_changes import changed_fill, work_faults
 from loftline.project.fill_table import PATTERN_KEYS, FillSpec
 from loftline.project.fold_tables import FoldSpec
+from loftline.project.held import held_as
 from loftline.project.json_schema import json_schema
 from loftline.project.limits import MOST_BYTES
 from loftline.project.motif_files import motif_names
@@ -28,7 +29,7 @@ from loftline.project.panel_tables import (
     MateSpec,
     PanelSpec,
 )
-from loftline.project.reading import parse_project, read_project
+from loftline.project.reading import parse_project, read_project, read_tables
 from loftline.project.region_table import RegionSpec
 from loftline.project.schema import Project
 from loftline.project.seam_table import SeamSpec
@@ -95,10 +96,12 @@ __all__ = [
     "ThreadSpec",
     "before_quilting",
     "changed_fill",
+    "held_as",
     "json_schema",
     "motif_names",
     "parse_project",
     "read_project",
+    "read_tables",
     "slug_of",
     "template",
     "work_faults",

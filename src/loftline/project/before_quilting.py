@@ -12,7 +12,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 from loftline.project.panel_tables import EdgePlace, KeepOutSpec, MateSpec, PanelSpec
-from loftline.project.sizes import Moves, moved, scaled
+from loftline.project.sizes import Moves, larger_keep_outs, moved, scaled
 from loftline.project.table import Table
 
 if TYPE_CHECKING:
@@ -49,6 +49,8 @@ def before_quilting(project: Project, percent: float) -> Project:
     panel = _times(project.panel, PANEL_SIZES, by)
     if panel.drawing is not None or panel.points is not None:
         panel = scaled(panel, by)
+        if panel.drawing is not None:
+            panel = panel.redrawn(larger_keep_outs(panel.drawing, by))
     panel = panel.model_copy(update={"darts": _each(panel.darts, DART_SIZES, by)})
     larger = project.model_copy(
         update={

@@ -25,7 +25,7 @@ def changed_fill(
     """The fill with what is given.
 
     Where the pattern stays, all else stays; a grid's other families turn along. Another pattern
-    keeps the part, the spacing and, where it has a direction, the first angle.
+    keeps the part, the spacing, the stitch length and, where it has a direction, the first angle.
 
     Args:
         fill: as it was read.
@@ -89,6 +89,8 @@ def _other_pattern(
         written |= {"pattern": "motif", "motif": motif}
     else:
         written["spacing"] = fill.spacing if spacing is None else spacing
+    if fill.stitch_length is not None:
+        written["stitch_length"] = fill.stitch_length
     if "angle" in PATTERN_KEYS.get(str(written["pattern"]), ()):
         own = fill.angles[0] if fill.angles and motif is None else None
         wanted = own if angle is None else angle

@@ -12,10 +12,11 @@ from loftline.project.faults import Slip, listed
 from loftline.project.given import Given
 from loftline.project.leaves import Leaf, choice, flag, length, number, text
 from loftline.project.list_leaves import POINT, directions
-from loftline.project.match_rules import match_slips
+from loftline.project.match_rules import match_slips, one_of
 from loftline.project.meander_table import MEANDER_KEYS, Handwriting, meander_slips
 from loftline.project.motif_table import motif_for, motif_slips
 from loftline.project.motif_tile import LEAST_SIZE_MM, MOST_SIZE_MM, Motif
+from loftline.project.stitch_keys import LEAST_MM, MOST_MM, PER_INCH, per_inch_slips, with_length
 from loftline.project.table import Rules, Table
 from loftline.units import Unit, show
 
@@ -65,6 +66,7 @@ MOST_PAIRED: Final = 0.5
 
 def fill_slips(given: Given) -> Iterator[Slip]:
     """Keys that belong to the pattern, and keys that fit one another."""
+    yield from per_inch_slips(given)
     pattern = given.text("pattern")
     if pattern is None or pattern not in PATTERN_KEYS:
         return
@@ -93,7 +95,8 @@ def _of_others(given: Given, pattern: str) -> Iterator[Slip]:
         if key in own or not given.has(key):
             continue
         if key == "angle":
-            yield Slip((key,), f"a {pattern} has no direction; take this key out")
+            has = "have" if pattern == "rays" else "has"
+            yield Slip((key,), f"{one_of(pattern)} {has} no direction; take this key out")
             continue
         owners = [show(name) for name, keys in PATTERN_KEYS.items() if key in keys]
         says = f"does not belong to the pattern {show(pattern)}, only to {listed(owners, 'and')}"
@@ -156,6 +159,7 @@ class FillSpec(Table):
     """A quilting design over one part of the panel."""
 
     table: ClassVar[str] = "fills"
+    more_keys: ClassVar[tuple[str, ...]] = (PER_INCH,)
     rules: ClassVar[Rules | None] = fill_slips
 
     part: Annotated[str, text()] = Field(
@@ -218,6 +222,12 @@ class FillSpec(Table):
         None, description="meander: where the line from the entry ends, on the edge"
     )
 
+    stitch_length: Annotated[float | None, length(least=LEAST_MM, most=MOST_MM)] = Field(
+        None,
+        description="stitch length of this design, or give stitches_per_inch; by default that of "
+        "the quilting",
+    )
+
     start_at: Annotated[Point | Literal["centre"], _start()] = Field(
         "centre",
         description="channel, grid: a line passes there, or the middle of a pair; spiral, rays: "
@@ -276,7 +286,8 @@ class FillSpec(Table):
 
     @classmethod
     def prepare(cls, given: dict[str, object]) -> None:
-        """A motif stands upright unless it is turned."""
+        """A motif stands upright unless it is turned; stitches per inch are a stitch length."""
+        with_length(given)
         if given.get("pattern") == "motif":
             given.setdefault("angle", 0)
 

@@ -129,7 +129,7 @@ def fold_slips(given: Given, shape: str | None) -> Iterator[Slip]:
                 yield Slip((key, i, "name"), says + "every name should differ")
             elif name:
                 first[name] = i
-    if given.has("parts") and not given.has("folds") and shape in FOLDABLE:
+    if given.has("parts") and not given.raw("folds") and shape in FOLDABLE:
         says = "found parts and no folds; parts lie between folds, so give those too"
         yield Slip(("parts",), says)
 

@@ -41,6 +41,7 @@ from loftline.project.sewing_tables import (
     ThreadSpec,
 )
 from loftline.project.size_table import SizeSpec
+from loftline.project.stitch_keys import PER_INCH
 from loftline.project.table import Table
 
 Schema = dict[str, Any]
@@ -155,13 +156,16 @@ def _name_optional(defs: dict[str, Schema]) -> None:
 
 def _one_way_only(defs: dict[str, Schema]) -> None:
     """Things that are said one way or the other."""
-    defs["QuiltingSpec"]["properties"]["stitches_per_inch"] = {
+    per_inch = {
         "type": "number",
         "minimum": 2.11,
         "maximum": 31.76,
         "description": "stitch length the other way; give this or stitch_length",
     }
-    defs["QuiltingSpec"]["not"] = {"required": ["stitch_length", "stitches_per_inch"]}
+    both = {"required": ["stitch_length", PER_INCH]}
+    for model in ("QuiltingSpec", "FillSpec"):
+        defs[model]["properties"][PER_INCH] = per_inch
+    defs["QuiltingSpec"]["not"] = both
     defs["SpoolSpec"]["not"] = {"required": ["tex", "weight"]}
     defs["PanelSpec"]["not"] = {"required": ["corner_object", "corner_radius"]}
     keys = {key for needed, allowed in WAYS.values() for key in (*needed, *allowed)}
@@ -200,7 +204,7 @@ def _one_way_only(defs: dict[str, Schema]) -> None:
             for pattern, own in PATTERN_KEYS.items()
         ),
     ]
-    defs["FillSpec"]["not"] = {"required": ["setting", "angle"]}
+    defs["FillSpec"]["not"] = {"anyOf": [{"required": ["setting", "angle"]}, both]}
     defs["FillSpec"]["dependentRequired"] = {
         "wave_height": ["wave_length"],
         "wave_length": ["wave_height"],

@@ -65,6 +65,20 @@ def pair(of: Leaf, noun: str) -> Leaf:
     return Leaf(read, {"type": "array", "items": of.schema, "minItems": 2, "maxItems": 2})
 
 
+def sizes(least: float, largest: float, *, most: int) -> Leaf:
+    """A list of widths and heights, no two of one size."""
+    one = pair(length(least=least, most=largest), "[width, height]")
+
+    def read(value: object, units: Unit) -> tuple[object, ...]:
+        found = _each(read_list(value, 1, most, "sizes"), units, one)
+        again = [i for i in range(len(found)) if found[i] in found[:i]]
+        if again:
+            raise Refused([Slip((i,), "found one size twice; name it once") for i in again])
+        return found
+
+    return Leaf(read, {"type": "array", "items": one.schema, "minItems": 1, "maxItems": most})
+
+
 def one_or_two(of: Leaf, noun: str) -> Leaf:
     """One value, or a list of two."""
 

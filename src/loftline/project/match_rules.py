@@ -23,9 +23,8 @@ def match_slips(given: Given, pattern: str) -> Iterator[Slip]:
         says = "lines matched on the closed bag have their place; take out even_ends or match"
         yield Slip(("even_ends",), says)
     if match == "spacing" and pattern not in {"channel", "grid"}:
-        article = "an" if pattern[0] in "aeiou" else "a"
-        says = f'found "spacing"; only channels and grids are fitted so, for {article} {pattern} '
-        yield Slip(("match",), says + 'use "closed"')
+        says = 'found "spacing"; only channels and grids are fitted so, '
+        yield Slip(("match",), says + f'for {one_of(pattern)} use "closed"')
     if straight:
         yield from _straight(given, pattern)
     if straight or match == "spacing":
@@ -33,6 +32,13 @@ def match_slips(given: Given, pattern: str) -> Iterator[Slip]:
     elif given.text("at_keep_outs") == "bend":
         says = 'found "bend"; lines bend otherwise on each part and would not meet; take this key '
         yield Slip(("at_keep_outs",), says + "or match out")
+
+
+def one_of(pattern: str) -> str:
+    """A pattern in a sentence: an echo, a spiral, rays."""
+    if pattern == "rays":
+        return pattern
+    return f"{'an' if pattern[0] in 'aeiou' else 'a'} {pattern}"
 
 
 def _straight(given: Given, pattern: str) -> Iterator[Slip]:

@@ -9,18 +9,11 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
-LATER_KEYS: Final[Mapping[tuple[str, str], str]] = MappingProxyType(
-    {
-        ("machine", "held"): "how the panel is held in the hoop is not reckoned yet; "
-        "take this key out",
-    }
-)
+LATER_KEYS: Final[Mapping[tuple[str, str], str]] = MappingProxyType({})
 """Keys by (table, key), each with what to do instead."""
 
 LATER_SIDES: Final[Mapping[str, str]] = MappingProxyType(
     {"back": 'sewing from the back is not planned yet; use "outer"'}
 )
 
-LATER_FORMATS: Final[Mapping[str, str]] = MappingProxyType(
-    {"pdf": 'full-size sheets are not written yet; "svg" is full size too'}
-)
+LATER_FORMATS: Final[Mapping[str, str]] = MappingProxyType({})

@@ -66,13 +66,25 @@ def read_project(path: str | os.PathLike[str]) -> Project:
     Raises:
         ProjectError: with every fault of the file; nothing else.
     """
-    data = _load(_read_text(path))
-    return _parse(data, _drawings(data, Path(path).parent))
+    _, data, files = read_tables(path)
+    return _parse(data, files)
 
 
-def parse_project(
-    data: Mapping[str, object], *, files: Mapping[str, bytes] = MappingProxyType({})
-) -> Project:
+def read_tables(path: str | os.PathLike[str]) -> tuple[str, dict[str, object], Files]:
+    """A project file as it stands: its text, its tables, the drawings it names.
+
+    Args:
+        path: as for :func:`read_project`; the tables and drawings fit :func:`parse_project`.
+
+    Raises:
+        ProjectError: where the file cannot be read as TOML.
+    """
+    text = _read_text(path)
+    data = _load(text)
+    return text, data, _drawings(data, Path(path).parent)
+
+
+def parse_project(data: Mapping[str, object], *, files: Files = MappingProxyType({})) -> Project:
     """Check the tables of a project file; pure.
 
     Args:

@@ -12,6 +12,7 @@ from loftline.project.fold_tables import FOLDABLE, fold_slips, part_names, regio
 from loftline.project.given import Given
 from loftline.project.limits import CLOTH_EDGE_MM, LEAST_RUN_OFF_MM
 from loftline.project.size_rules import size_slips
+from loftline.project.stitch_keys import PER_INCH, per_inch_slips, stitch_length_of
 from loftline.trade.hardware import KINDS, look_up, size_trouble
 from loftline.units import LEAST_HARDWARE_CLEARANCE_MM, show
 
@@ -133,18 +134,7 @@ def quilting(given: Given) -> Iterator[Slip]:
     if given.text("order") == "from an edge" and not given.has("from_edge"):
         says = 'is missing; the order "from an edge" needs the edge that is closed already'
         yield Slip(("from_edge",), f'{says}, such as "bottom"')
-    if not given.has("stitches_per_inch"):
-        return
-    found = show(given.raw("stitches_per_inch"))
-    if given.has("stitch_length"):
-        says = "give stitch_length or stitches_per_inch, not both"
-        yield Slip(("stitches_per_inch",), says)
-    per_inch = given.number("stitches_per_inch")
-    if per_inch is None:
-        yield Slip(("stitches_per_inch",), f"found {found}; should be a number such as 8")
-    elif not 25.4 / 12 <= per_inch <= 25.4 / 0.8:
-        says = f"found {found}; should be from 2.12 to 31.75 (12 to 0.8 mm)"
-        yield Slip(("stitches_per_inch",), says)
+    yield from per_inch_slips(given)
 
 
 def spool(given: Given) -> Iterator[Slip]:
@@ -162,21 +152,32 @@ def layers(given: Given) -> Iterator[Slip]:
 
 
 def machine(given: Given) -> Iterator[Slip]:
-    """A hoop with room inside its margin; what only hand-guided sewing knows."""
-    if given.text("guided", "machine") == "machine":
-        for key in ("foot_kind", "throat"):
-            if given.has(key):
-                says = "is for a panel that you guide by hand; "
-                yield Slip((key,), f'{says}add guided = "hand", or take this key out')
-    hoop = given.raw("hoop")
-    margin = given.length("hoop_margin", 2.5)
-    if not isinstance(hoop, list | tuple) or len(hoop) != 2 or margin is None:
+    """Hoops with room inside their margin; what only hand-guided sewing knows."""
+    if given.text("guided", "machine") == "machine" and given.has("foot_kind"):
+        says = 'is for a panel that you guide by hand; add guided = "hand", or take this key out'
+        yield Slip(("foot_kind",), says)
+    margin, owned = given.length("hoop_margin", 2.5), given.raw("hoops")
+    if given.has("hoop") and owned:
+        yield Slip(("hoop",), "give hoop or hoops, not both; hoops is for all that you own")
+    hoops = [given.raw("hoop"), *(owned if isinstance(owned, list | tuple) else [])]
+    pairs = [hoop for hoop in hoops if isinstance(hoop, list | tuple) and len(hoop) == 2]
+    if margin is None:
         return
-    sides = [Given({"side": side}, given.units).length("side") for side in hoop]
-    known = [side for side in sides if side is not None]
-    if known and 0 < min(known) <= 2 * margin:
-        says = f"found {_found(given, 'hoop_margin', margin)}; leaves nothing of a hoop "
-        yield Slip(("hoop_margin",), says + f"{_size(min(known), given)} across")
+    room = given.table("hoop_room")
+    taken = [
+        (room.length(one, 0.0) or 0.0) + (room.length(other, 0.0) or 0.0)
+        for one, other in (("left", "right"), ("front", "back"))
+    ]
+    for pair in pairs:
+        sides = [Given({"side": side}, given.units).length("side") for side in pair]
+        known = [(side, more) for side, more in zip(sides, taken, strict=True) if side]
+        narrow = [side for side, more in known if 0 < side <= 2 * margin + more]
+        if narrow:
+            key = "hoop_room" if min(narrow) > 2 * margin else "hoop_margin"
+            found = "" if key == "hoop_room" else f"found {_found(given, key, margin)}; "
+            says = f"{found}leaves nothing of a hoop {_size(min(narrow), given)} across"
+            yield Slip((key,), says)
+            return
 
 
 def project(given: Given) -> Iterator[Slip]:
@@ -234,25 +235,20 @@ def _by_shape(given: Given) -> Iterator[Slip]:
 
 def _stitch_length(given: Given) -> Iterator[Slip]:
     """No stitch aimed at that the machine cannot sew."""
-    sewing, sewn_by = given.table("quilting"), given.table("machine")
-    stitch = stitch_length_of(sewing)
-    longest = sewn_by.length("longest_stitch", 7.0)
-    if stitch is None or longest is None or stitch <= longest or stitch > 12 or longest < 1:
-        return
-    says = f"the stitch length is {_size(stitch, given)}, the machine's longest stitch "
-    says += f"{_size(longest, given)}; the first should not be more"
-    where = ("machine", "longest_stitch")
-    for key in ("stitches_per_inch", "stitch_length"):
-        where = ("quilting", key) if sewing.has(key) else where
-    yield Slip(where, says)
-
-
-def stitch_length_of(sewing: Given) -> float | None:
-    """Stitch length in mm of a raw ``[quilting]`` table, ``None`` when it cannot be read."""
-    per_inch = sewing.number("stitches_per_inch")
-    if sewing.has("stitch_length") or not sewing.has("stitches_per_inch"):
-        return sewing.length("stitch_length", 3.0)
-    return 25.4 / per_inch if per_inch is not None and per_inch > 0 else None
+    longest = given.table("machine").length("longest_stitch", 7.0)
+    tables: list[tuple[tuple[str | int, ...], Given]] = [(("quilting",), given.table("quilting"))]
+    designs = enumerate(given.tables("fills"))
+    tables += [(("fills", i), design) for i, design in designs if stitch_length_of(design, None)]
+    for place, table in tables:
+        stitch = stitch_length_of(table)
+        if stitch is None or longest is None or stitch <= longest or stitch > 12 or longest < 1:
+            continue
+        says = f"the stitch length is {_size(stitch, given)}, the machine's longest stitch "
+        says += f"{_size(longest, given)}; the first should not be more"
+        where: tuple[str | int, ...] = ("machine", "longest_stitch")
+        for key in (PER_INCH, "stitch_length"):
+            where = (*place, key) if table.has(key) else where
+        yield Slip(where, says)
 
 
 def _shape_keys(

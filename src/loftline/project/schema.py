@@ -26,6 +26,7 @@ from loftline.project.panel_tables import HardwareSpec, KeepOutSpec, PanelSpec
 from loftline.project.region_table import MOST_REGIONS, RegionSpec, region_slips
 from loftline.project.seam_table import MOST_SEAMS, SeamSpec, seam_slips
 from loftline.project.sewing_tables import LayersSpec, MachineSpec, QuiltingSpec, ThreadSpec
+from loftline.project.sheets_table import SheetsSpec
 from loftline.project.size_table import MOST_SIZES, SizeSpec, bags_in_all, size_slips, too_large
 from loftline.project.sizes import scaled_drawing, sized
 from loftline.project.slugs import slug_of
@@ -95,6 +96,9 @@ class Project(Table):
         (),
         description="sizes of the bag, at most 24, each planned by itself; only the panel grows, "
         "never hardware, seam allowance, clearance, spacing or stitch",
+    )
+    sheets: SheetsSpec = Field(
+        SheetsSpec(), description="the full-size sheets (pdf): which of them, and the paper"
     )
     school_class: ClassSpec | None = Field(
         None, alias="class", description="a class that sews the bag, for its time"

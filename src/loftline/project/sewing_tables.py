@@ -8,10 +8,8 @@ from typing import Annotated, ClassVar, Literal, get_args
 from pydantic import Field
 
 from loftline.project import rules
-from loftline.project.given import Given
 from loftline.project.leaves import (
     Leaf,
-    Millimetres,
     choice,
     choices,
     flag,
@@ -19,11 +17,12 @@ from loftline.project.leaves import (
     number,
     text,
 )
-from loftline.project.list_leaves import pair
+from loftline.project.list_leaves import pair, sizes
 from loftline.project.not_yet import LATER_FORMATS, LATER_SIDES
+from loftline.project.stitch_keys import LEAST_MM, MOST_MM, PER_INCH, with_length
 from loftline.project.table import Rules, Table
 from loftline.trade.thread_numbers import read_weight
-from loftline.units import show, stitch_length_from_per_inch
+from loftline.units import show
 
 EdgeWay = Literal["overhang", "seam allowance", "none"]
 Order = Literal[
@@ -38,8 +37,27 @@ Order = Literal[
 ORDERS: tuple[Order, ...] = get_args(Order)
 FootKind = Literal["walking foot", "free-motion foot"]
 GuideBar = Literal["left", "right"]
+Held = Literal["floated", "clamped"]
+HoopTurning = Literal["none", "all alike", "each"]
+HOOP_TURNINGS: tuple[HoopTurning, ...] = get_args(HoopTurning)
+HoopingOrder = Literal["along the panel", "centre out"]
+HOOPING_ORDERS: tuple[HoopingOrder, ...] = get_args(HoopingOrder)
+MOST_HOOPS = 12
 
-FORMATS: tuple[str, ...] = ("dst", "exp", "pes", "jef", "vp3", "svg", "csv", "json")
+FORMATS: tuple[str, ...] = (
+    "dst",
+    "exp",
+    "pes",
+    "jef",
+    "vp3",
+    "u01",
+    "xxx",
+    "gcode",
+    "svg",
+    "pdf",
+    "csv",
+    "json",
+)
 """Files that can be asked for in ``machine.formats`` and by ``--format``."""
 
 _DEFAULT_TEX = 25.0  # 40 wt, a common quilting cotton
@@ -49,10 +67,10 @@ class QuiltingSpec(Table):
     """How the lines are sewn."""
 
     table: ClassVar[str] = "quilting"
-    more_keys: ClassVar[tuple[str, ...]] = ("stitches_per_inch",)
+    more_keys: ClassVar[tuple[str, ...]] = (PER_INCH,)
     rules: ClassVar[Rules | None] = rules.quilting
 
-    stitch_length: Annotated[float, length(least=0.8, most=12)] = Field(
+    stitch_length: Annotated[float, length(least=LEAST_MM, most=MOST_MM)] = Field(
         3.0, description="stitch length aimed at; or give stitches_per_inch"
     )
     edge: Annotated[EdgeWay, choice("overhang", "seam allowance", "none")] = Field(
@@ -91,12 +109,7 @@ class QuiltingSpec(Table):
     @classmethod
     def prepare(cls, given: dict[str, object]) -> None:
         """Turn stitches per inch into the stitch length."""
-        per_inch = Given(given, "mm").number("stitches_per_inch")
-        given.pop("stitches_per_inch", None)
-        if per_inch is not None and per_inch > 0 and "stitch_length" not in given:
-            mm = stitch_length_from_per_inch(per_inch)
-            # Out of range is told of the key that was written.
-            given["stitch_length"] = Millimetres(min(max(mm, 0.8), 12.0))
+        with_length(given)
 
 
 class SpoolSpec(Table):
@@ -218,6 +231,17 @@ class FootSpec(Table):
     back: Annotated[float, length(least=0, most=100)] = Field(description="reach to the back")
 
 
+class HoopRoomSpec(Table):
+    """What the foot needs beside the needle's field, by side of the hoop."""
+
+    table: ClassVar[str] = "hoop_room"
+
+    left: Annotated[float, length(least=0, most=200)] = Field(0.0, description="at the left")
+    right: Annotated[float, length(least=0, most=200)] = Field(0.0, description="at the right")
+    front: Annotated[float, length(least=0, most=200)] = Field(0.0, description="at the front")
+    back: Annotated[float, length(least=0, most=200)] = Field(0.0, description="at the back")
+
+
 class MachineSpec(Table):
     """The sewing machine."""
 
@@ -230,10 +254,43 @@ class MachineSpec(Table):
     hoop: Annotated[
         tuple[float, float] | None, pair(length(least=20, most=2000), "[width, height]")
     ] = Field(None, description="field the needle can reach in the hoop, [width, height]")
+    hoops: Annotated[tuple[tuple[float, float], ...], sizes(20, 2000, most=MOST_HOOPS)] = Field(
+        (),
+        description="the hoops you own, [[width, height], ...], at most 12, instead of hoop: the "
+        "one that needs the fewest hoopings is taken",
+    )
     hoop_margin: Annotated[float, length(least=0, most=500)] = Field(
         2.5, description="kept free inside the hoop's field, each side"
     )
-    held: Annotated[str | None, text()] = Field(None, description="how the hoop holds the panel")
+    hoop_room: HoopRoomSpec = Field(
+        HoopRoomSpec(),
+        description="kept free besides where the foot would touch the hoop, by side as you sit at "
+        "the machine; the middle of the hoop stays the zero of the files",
+    )
+    hoop_turning: Annotated[HoopTurning, choice(*HOOP_TURNINGS)] = Field(
+        "all alike",
+        description="whether the hoop may be turned by a quarter on the panel: not at all, in all "
+        "hoopings alike, or in each row by itself, which can save a hooping",
+    )
+    hooping_order: Annotated[HoopingOrder, choice(*HOOPING_ORDERS)] = Field(
+        "along the panel",
+        description="which of several hoopings comes first: from the lower left to "
+        "and fro, or the one nearest to the middle",
+    )
+    held: Annotated[Held | None, choice("floated", "clamped")] = Field(
+        None,
+        description="how the hoop holds the panel: laid on hooped backing (floated), or in the "
+        "hoop itself (clamped); by default floated where outer fabric and foam are thicker than "
+        "2 mm",
+    )
+    frame: Annotated[Literal["plain", "magnetic"], choice("plain", "magnetic")] = Field(
+        "plain", description="what closes the hoop; a magnetic frame is kept away from magnets"
+    )
+    basting: Annotated[bool | None, flag()] = Field(
+        None,
+        description="whether a loose line is sewn first in each hooping to hold the panel on its "
+        "backing; by default where it is floated in a hoop",
+    )
     foot: FootSpec | None = Field(None, description="reach of the presser foot")
     foot_kind: Annotated[FootKind | None, choice("walking foot", "free-motion foot")] = Field(
         None,
@@ -249,8 +306,8 @@ class MachineSpec(Table):
     )
     throat: Annotated[float | None, length(over=0)] = Field(
         None,
-        description="guided by hand: room between needle and pillar of the machine, at the right "
-        "of the needle as you sit; the wide side of the panel is kept at the left",
+        description="room between needle and pillar of the machine, at the right of the needle as "
+        "you sit; the wide side of the panel is kept at the left",
     )
     guide_bar: Annotated[GuideBar, choice("left", "right")] = Field(
         "right",
@@ -267,5 +324,7 @@ class MachineSpec(Table):
         "trim", description="what the machine does where the thread is cut"
     )
     formats: Annotated[tuple[str, ...], choices(*FORMATS, later=LATER_FORMATS)] = Field(
-        ("dst",), description="files to write: dst, exp, pes, jef, vp3, svg, csv, json"
+        ("dst",),
+        description="files to write: dst, exp, pes, jef, vp3, u01, xxx, gcode, svg, pdf (full-size "
+        "sheets), csv, json",
     )

@@ -67,6 +67,19 @@ def scaled_drawing(drawing: Drawing, scale: float) -> Drawing:
     )
 
 
+def larger_keep_outs(drawing: Drawing, by: float) -> Drawing:
+    """A drawing whose keep-outs are so many times as large, each about its middle."""
+    from shapely import affinity  # noqa: PLC0415 - as above
+
+    return replace(
+        drawing,
+        keep_outs=tuple(
+            replace(zone, area=affinity.scale(zone.area, by, by, origin="center"))
+            for zone in drawing.keep_outs
+        ),
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class Moves:
     """How places move: rising marks along x and along y, before and after, mm."""

@@ -19,6 +19,7 @@ SWATCH_MM: Final = 100.0
 """Side of the test piece, and the length of line that is unpicked."""
 
 _MOST_GROWN: Final = 1.05
+_LEAST_LEFT: Final = 0.8
 _ROUNDING_MM: Final = 1e-9
 
 
@@ -78,6 +79,9 @@ def _grown(given: Given) -> Iterator[Slip]:
         if was is not None and now is not None and now > _MOST_GROWN * was > 0:
             says = f"found {show(new)}, before quilting {show(old)}; quilting draws a piece in"
             yield Slip(("after", i), says)
+        elif was is not None and now is not None and 0 < now < _LEAST_LEFT * was:
+            says = f"found {show(new)}, before quilting {show(old)}; no quilting draws a piece in "
+            yield Slip(("after", i), f"{says}by more than 20 %")
 
 
 def told_twice(given: Given) -> Iterator[Slip]:
@@ -108,7 +112,7 @@ class SwatchSpec(Table):
         SWATCH_MM, description="length of line that was unpicked each time, along the line"
     )
     stitch_length: Annotated[float | None, length(least=0.8, most=12)] = Field(
-        None, description="stitch length it was sewn with; by default that of the quilting"
+        None, description="stitch length it was sewn with; by default that of the first design"
     )
     needle: Annotated[tuple[float, ...] | None, _readings()] = Field(
         None, description="needle thread of each line that was unpicked, laid straight"

@@ -70,7 +70,7 @@ guided = "machine"           # or "hand"; then foot_kind and throat may be added
 stitches_per_minute = 600
 longest_stitch = 7
 at_cuts = "trim"             # or "stop"
-formats = ["dst", "svg"]     # dst, exp, pes, jef, vp3, svg, csv, json
+formats = ["dst", "svg"]     # dst, exp, pes, jef, vp3, u01, xxx, gcode, svg, pdf, csv, json
 """
 
 TEMPLATE_SHAPES: Final[tuple[str, ...]] = tuple(STARTS)

@@ -17,7 +17,7 @@ from loftline.project.limits import (
 )
 from loftline.project.motif_tile import Motif
 from loftline.project.region_table import region_area
-from loftline.project.rules import stitch_length_of
+from loftline.project.stitch_keys import LEAST_MM, MOST_MM, stitch_length_of
 from loftline.units import Unit, format_length
 
 
@@ -34,9 +34,7 @@ def capped(given: Given) -> Iterator[Slip]:
         says = f"the outlines have {corners} points together; at most {MOST_POINTS_IN_ALL} are read"
         yield Slip((), says)
     yield from _pieces(given)
-    stitch = stitch_length_of(given.table("quilting"))
-    if stitch is None or not 0.8 <= stitch <= 12:
-        return
+    usual = stitch_length_of(given.table("quilting"))
     stitches_left, crossings_left = float(MOST_STITCHES), float(MOST_CROSSINGS)
     for i, design in enumerate(given.tables("fills")):
         part = design.text("part", "all")
@@ -50,6 +48,9 @@ def capped(given: Given) -> Iterator[Slip]:
             # how dense it is shows once its drawing is read
             continue
         if area is None or spacing is None or not (drawn or 1 <= spacing <= 1000):
+            continue
+        stitch = stitch_length_of(design, usual)
+        if stitch is None or not LEAST_MM <= stitch <= MOST_MM:
             continue
         families, pairs = _families(design)
         stitches = families * area / spacing / stitch

@@ -14,27 +14,49 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from loftline.errors import StitchFileError
+from loftline.readers.csv_points import read_points
 from loftline.readers.dst import read_dst
 from loftline.readers.exp import read_exp
+from loftline.readers.gcode import GREATEST_PROGRAM, read_gcode
 from loftline.readers.jef import read_jef
 from loftline.readers.pec import read_pes
+from loftline.readers.records import GREATEST_FILE
+from loftline.readers.u01 import read_u01
 from loftline.readers.vp3 import read_vp3
+from loftline.readers.xxx import read_xxx
 from loftline.values import Sewn
 
 __all__ = [
+    "GREATEST_BYTES",
     "READERS",
     "read_dst",
     "read_exp",
+    "read_gcode",
     "read_jef",
     "read_pes",
+    "read_points",
     "read_stitch_file",
+    "read_u01",
     "read_vp3",
+    "read_xxx",
 ]
 
 READERS: Mapping[str, Callable[[bytes], Sewn]] = MappingProxyType(
-    {"dst": read_dst, "exp": read_exp, "jef": read_jef, "pes": read_pes, "vp3": read_vp3}
+    {
+        "dst": read_dst,
+        "exp": read_exp,
+        "jef": read_jef,
+        "pes": read_pes,
+        "vp3": read_vp3,
+        "u01": read_u01,
+        "xxx": read_xxx,
+        "gcode": read_gcode,
+    }
 )
 """The reader of each file ending."""
+
+GREATEST_BYTES = max(GREATEST_FILE, GREATEST_PROGRAM)
+"""No reader takes a longer file."""
 
 
 def read_stitch_file(ext: str, data: bytes) -> Sewn:

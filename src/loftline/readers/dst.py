@@ -21,8 +21,8 @@ import numpy as np
 import numpy.typing as npt
 
 from loftline.errors import StitchFileError
-from loftline.readers.records import Moves, as_sewn, check_size
-from loftline.values import Ints, Sewn
+from loftline.readers.records import Moves, Small, as_sewn, check_size
+from loftline.values import Sewn
 
 HEADER_SIZE = 512
 JUMPS_THAT_CUT = 3
@@ -41,10 +41,10 @@ Y_BITS = (
 SYNC, JUMP, CHANGE, END = 0x03, 0x80, 0xC0, 0xF3
 
 
-def _table(bits: tuple[tuple[int, ...], ...]) -> Ints:
+def _table(bits: tuple[tuple[int, ...], ...]) -> Small:
     """What every value of every byte adds: shape ``(3, 256)``."""
     value = np.unpackbits(np.arange(256, dtype=np.uint8)[:, None], axis=1).astype(np.int64)
-    return np.array(bits, np.int64) @ value.T
+    return (np.array(bits, np.int64) @ value.T).astype(np.int16)
 
 
 _TABLES = MappingProxyType({"x": _table(X_BITS), "y": _table(Y_BITS)})

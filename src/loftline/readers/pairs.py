@@ -11,8 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from loftline.errors import StitchFileError
-from loftline.readers.records import escape_starts
-from loftline.values import Ints
+from loftline.readers.records import Small, escape_starts
 
 ESCAPE = 0x80
 
@@ -27,9 +26,9 @@ class Pairs:
         length: bytes used, with the end command where one was asked for.
     """
 
-    dx: Ints
-    dy: Ints
-    command: Ints
+    dx: Small
+    dy: Small
+    command: Small
     length: int
 
 
@@ -44,10 +43,10 @@ def read_pairs(body: bytes, ext: str, *, end: int | None = None) -> Pairs:
     Raises:
         StitchFileError: when the body is cut short.
     """
-    pairs = np.frombuffer(body, np.int8, len(body) // 2 * 2).reshape(-1, 2).astype(np.int64)
+    pairs = np.frombuffer(body, np.int8, len(body) // 2 * 2).reshape(-1, 2)
     escaped = pairs[:, 0] == ESCAPE - 256
     starts = escape_starts(escaped)
-    command = np.where(escaped, pairs[:, 1] & 0xFF, -1)
+    command = np.where(escaped, pairs[:, 1] & np.int16(0xFF), np.int16(-1))
     used = len(pairs)
     if end is not None:
         ends = np.flatnonzero(starts & (command == end))

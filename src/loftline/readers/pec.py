@@ -20,13 +20,13 @@ import struct
 import numpy as np
 
 from loftline.errors import StitchFileError
-from loftline.readers.records import Moves, as_sewn, check_size, escape_starts
-from loftline.values import Bools, Ints, Sewn
+from loftline.readers.records import Moves, Small, as_sewn, check_size, escape_starts
+from loftline.values import Bools, Sewn
 
 LABEL_SIZE = 512
 BLOCK_HEADER_SIZE = 16
 FLAGGED, NOT_A_MOVE = 0x30, 0x40
-CHANGE = 0xFEB0
+CHANGE = (0xFE, 0xB0)
 END = 0xFF
 
 
@@ -43,18 +43,12 @@ def read_pes(data: bytes) -> Sewn:
         StitchFileError: when a section is missing, cut short or not as described.
     """
     check_size(data, "pes")
-    dx, dy, flags = _coordinates(_stitch_list(data))
-    change = flags == CHANGE
+    dx, dy, flags, change = _coordinates(_stitch_list(data))
     if np.any((flags & NOT_A_MOVE).astype(bool) & ~change):
         raise StitchFileError("the pes file has a move with an unknown flag")
-    flagged = ~change & ((flags & FLAGGED) != 0)
-    moves = Moves(
-        dx=np.where(change, 0, dx),
-        dy=np.where(change, 0, -dy),
-        needle=~change & ~flagged,
-        cut=change,
-    )
-    return as_sewn(moves, "pes")
+    needle = ~change & ((flags & FLAGGED) == 0)
+    dx[change] = dy[change] = 0
+    return as_sewn(Moves(dx=dx, dy=dy, needle=needle, cut=change), "pes")
 
 
 def _stitch_list(data: bytes) -> bytes:
@@ -71,24 +65,21 @@ def _stitch_list(data: bytes) -> bytes:
     return data[block + BLOCK_HEADER_SIZE : block + length]
 
 
-def _coordinates(body: bytes) -> tuple[Ints, Ints, Ints]:
-    """Moves as the file has them, and the flags of both their coordinates.
-
-    Flags of a change of thread are :data:`CHANGE`.
-    """
-    value = np.frombuffer(body, np.uint8).astype(np.int64)
+def _coordinates(body: bytes) -> tuple[Small, Small, Small, Bools]:
+    """Moves with y up, the flags of both their coordinates, and which are changes of thread."""
+    value = np.frombuffer(body, np.uint8)
     high: Bools = value >= 0x80
     at = np.flatnonzero(escape_starts(high))
     ends = np.flatnonzero(value[at[::2]] == END)
     if ends.size == 0 or at[::2][ends[0]] != len(body) - 1:
         raise StitchFileError("the pes file's stitch list does not end where its header says")
     at = at[: 2 * ends[0]]
-    first, long = value[at], high[at]
-    second = value[at + long]
-    wide = ((first & 0x0F) << 8) | second
-    short = np.where(first >= 0x40, first - 0x80, first)
-    number = np.where(long, np.where(wide >= 0x800, wide - 0x1000, wide), short)
-    flag = np.where(long, first & 0x70, 0)
-    change = (first[::2] << 8 | second[::2]) == CHANGE
-    change &= long[::2]
-    return number[::2], number[1::2], np.where(change, CHANGE, flag[::2] | flag[1::2])
+    long = high[at]
+    first, second = value[at].astype(np.int16), value[at + long].astype(np.int16)
+    change = (first[::2] == CHANGE[0]) & (second[::2] == CHANGE[1])
+    wide = ((first & np.int16(0x0F)) << np.int16(8)) | second
+    wide[wide >= 0x800] -= 0x1000
+    flag: Small = (first & np.int16(0x70)) * long
+    first[first >= 0x40] -= 0x80
+    number = np.where(long, wide, first)
+    return number[::2].copy(), -number[1::2], flag[::2] | flag[1::2], change

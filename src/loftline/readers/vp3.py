@@ -22,12 +22,15 @@ from dataclasses import replace
 import numpy as np
 
 from loftline.errors import StitchFileError
-from loftline.readers.records import Moves, as_sewn, check_size
+from loftline.readers.records import Moves, Small, as_sewn, check_size
 from loftline.values import Bools, Ints, Sewn
 
 SIGNATURE = b"%vsm%\0"
 WHOLE, HOOP, THREAD, STITCHES = 2, 3, 5, 1
-LONG, LONG_END, CUT = b"\x80\x01", b"\x80\x02", b"\x80\x03"
+ESCAPE, LONG, LONG_END, CUT = -128, 1, 2, 3
+FARTHEST = 10**6
+"""Tenths of a millimetre from the end of one thread to the start of the next: 100 m."""
+
 MICROMETRES = 100
 """Thousandths of a millimetre in a tenth."""
 
@@ -87,21 +90,29 @@ def read_vp3(data: bytes) -> Sewn:
         raise StitchFileError('a vp3 file begins with "%vsm%", this one does not')
     file.take(len(SIGNATURE))
     file.skip_text()
-    rows: list[Ints] = []
-    cuts: list[Bools] = []
-    here = np.zeros(2, np.int64)
-    for start, body in _threads(file.packet(WHOLE)):
-        moves, cut = _moves(body)
-        # A new thread is a cut, and the frame's way to its start a record of its own.
-        rows.extend(((start - here)[None, :], moves))
-        cuts.extend((np.ones(1, np.bool_), cut))
-        here = start + moves.sum(axis=0)
-    if not rows:
-        raise StitchFileError("the vp3 file holds no stitch")
-    move, cut = np.concatenate(rows), np.concatenate(cuts)
+    move, cut = _records(file.packet(WHOLE))
     sewn = as_sewn(Moves(dx=move[:, 0], dy=move[:, 1], needle=~cut, cut=cut), "vp3")
     nowhere = np.empty(0, np.int64)
     return replace(sewn, via=nowhere.reshape(0, 2), via_run=nowhere)
+
+
+def _records(whole: _Bytes) -> tuple[Small, Bools]:
+    """Moves of all threads, shape ``(n, 2)``, y up, and which of them are cuts instead."""
+    rows: list[Small] = []
+    cuts: list[Bools] = []
+    here = np.zeros(2, np.int64)
+    for start, body in _threads(whole):
+        moves, cut = _moves(body)
+        way = start - here
+        if np.abs(way).max() > FARTHEST:
+            raise StitchFileError("the threads of the vp3 file lie farther apart than any hoop")
+        # A new thread is a cut, and the frame's way to its start a record of its own.
+        rows.extend((way[None, :].astype(np.int32), moves))
+        cuts.extend((np.ones(1, np.bool_), cut))
+        here = start + moves.sum(axis=0, dtype=np.int64)
+    if not rows:
+        raise StitchFileError("the vp3 file holds no stitch")
+    return np.concatenate(rows), np.concatenate(cuts)
 
 
 def _threads(whole: _Bytes) -> Iterator[tuple[Ints, bytes]]:
@@ -132,28 +143,37 @@ def _threads(whole: _Bytes) -> Iterator[tuple[Ints, bytes]]:
             yield place // MICROMETRES, stitches.rest()
 
 
-def _moves(body: bytes) -> tuple[Ints, Bools]:
+def _moves(body: bytes) -> tuple[Small, Bools]:
     """Moves of one thread, shape ``(n, 2)``, y up, and which of them are cuts instead."""
     if len(body) % 2:
         raise StitchFileError("the vp3 file is cut short: half a stitch stands in it")
-    pairs = np.frombuffer(body, np.int8).reshape(-1, 2).astype(np.int64)
-    cut = np.zeros(len(pairs), np.bool_)
+    pairs = np.frombuffer(body, np.int8).reshape(-1, 2)
+    code = pairs[:, 0] == ESCAPE
+    long = _long(np.flatnonzero(code & (pairs[:, 1] == LONG)), len(pairs))
     keep = np.ones(len(pairs), np.bool_)
+    for behind in (1, 2, 3):
+        keep[long + behind] = False  # numbers, whatever they look like, and the end mark
+    cut = code & keep & (pairs[:, 1] == CUT)
+    known = cut.copy()
+    known[long] = True
+    if np.any(code & keep & ~known) or np.any(pairs[long + 3] != (ESCAPE, LONG_END)):
+        raise StitchFileError("the vp3 file has a command that no public document knows")
+    number = np.frombuffer(body, ">i2")
+    moves = pairs.astype(np.int32)
+    moves[cut] = 0
+    moves[long, 0], moves[long, 1] = number[long + 1], number[long + 2]
+    moves[:, 1] *= -1
+    return moves[keep], cut[keep]
+
+
+def _long(places: Ints, count: int) -> Ints:
+    """Which of the places begin a long stitch and do not lie inside the one before."""
+    starts: list[int] = []
     after = 0
-    for place in np.flatnonzero(pairs[:, 0] == -128):
-        at = int(place)
-        if at < after:
-            continue  # a number inside the long stitch before it
-        code = body[2 * at : 2 * at + 2]
-        if code == CUT:
-            pairs[at] = 0
-            cut[at] = True
-            after = at + 1
-        elif code == LONG and body[2 * at + 6 : 2 * at + 8] == LONG_END:
-            pairs[at] = struct.unpack_from(">2h", body, 2 * at + 2)
-            keep[at + 1 : at + 4] = False
+    for at in places.tolist():
+        if at >= after:
+            starts.append(at)
             after = at + 4
-        else:
-            raise StitchFileError("the vp3 file has a command that no public document knows")
-    pairs[:, 1] *= -1
-    return pairs[keep], cut[keep]
+    if after > count:
+        raise StitchFileError("the vp3 file is cut short: half a stitch stands in it")
+    return np.array(starts, np.int64)

@@ -4,7 +4,7 @@ Steps and runs' ends are all that is left: how often each is walked, every piece
 every set of pieces left at least twice. At first the sets are the branches of a spanning
 tree, which for pieces inside each other are nearly all that are needed. Where that bound is
 too low, since three rings meet and a ring is not passed for nothing, each is parted by what
-it faces (:mod:`loftline.runs.facets`), and whole numbers are asked for.
+it faces (:mod:`loftline.runs.facets`), and the least walk of that is found by a sweep.
 """
 
 from __future__ import annotations
@@ -18,16 +18,18 @@ from loftline.errors import Step
 from loftline.runs.connected import components
 from loftline.runs.cuts import JOIN, Cuts
 from loftline.runs.facets import stretches
+from loftline.runs.fronts import find_front
 from loftline.runs.proof import prove
+from loftline.runs.relaxation import Relaxation
 from loftline.runs.rural import Rural, spanning_tree
-from loftline.runs.wholes import least_whole
+from loftline.runs.sweep import sweep
 from loftline.values import Bools, Ints
 
-_MOST_ROUNDS, _FACED, _FEWER = 8, 1000, 1.5
-"""With more edges a round of whole numbers takes longer, and there are fewer by this power."""
+_MOST_NODES, _STARTS = 19, 13
+"""Few states are left of a wide front by the prices of cuts, where rings are parted."""
 
-_NARROW, _LOOSE = 400, 0.1
-"""So few edges are worth a look without whole numbers first, with this share of the effort."""
+_RELAXED = 60
+"""Rounds of the relaxation, whose prices the sweep goes by."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,21 +39,33 @@ class Between:
     Attributes:
         bound: no walk costs less, in thousandths.
         walked: ``(m,)`` the least walk, where it was found.
+        states: how many a sweep has looked at for it.
     """
 
     bound: int
     walked: Ints | None
+    states: int = 0
 
 
-def contracted(rural: Rural, which: Bools | None = None) -> tuple[Rural, Ints]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Contracted:
+    """A task in which nodes of one piece have become one: no dearer than the task itself.
+
+    Attributes:
+        rural: the smaller task, its nodes sorted by name.
+        edge: ``(m,)`` the edge of the task that stands for each of its edges: the cheapest.
+    """
+
+    rural: Rural
+    edge: Ints
+
+
+def contracted(rural: Rural, which: Bools | None = None) -> Contracted:
     """The task where each piece is one node: no dearer than the task itself.
 
     Args:
         rural: the task.
         which: ``(pieces,)`` the pieces that shall be one node; all of them if not given.
-
-    Returns:
-        The smaller task, and for each of its edges that of the task which stands for it.
     """
     if which is None:
         which = np.ones(rural.pieces, bool)
@@ -60,16 +74,12 @@ def contracted(rural: Rural, which: Bools | None = None) -> tuple[Rural, Ints]:
     return merged(rural, np.where(whole, rural.piece, rural.pieces + np.arange(rural.size)))
 
 
-def merged(rural: Rural, name: Ints) -> tuple[Rural, Ints]:
-    """The task where nodes of the same name are one: no dearer than the task itself.
+def merged(rural: Rural, name: Ints) -> Contracted:
+    """The task where nodes of the same name are one.
 
     Args:
         rural: the task.
-        name: ``(n,)`` the same only within a piece.
-
-    Returns:
-        The smaller task, its nodes sorted by name, and for each of its edges that of the
-        task which stands for it: the cheapest.
+        name: ``(n,)`` the same only within a piece, or for nodes that no piece touches.
     """
     used, spot = np.unique(name, return_inverse=True)
     a, b = spot[rural.u], spot[rural.v]
@@ -92,7 +102,7 @@ def merged(rural: Rural, name: Ints) -> tuple[Rural, Ints]:
         origin=rural.origin[kept],
         column=np.concatenate([np.arange(len(kept)), np.flatnonzero(most == 2)]),
     )
-    return small, kept
+    return Contracted(rural=small, edge=kept)
 
 
 def least_between(small: Rural, known: int, *, effort: float, seed: int, step: Step) -> Between:
@@ -110,37 +120,55 @@ def least_between(small: Rural, known: int, *, effort: float, seed: int, step: S
 
 
 def least_faced(
-    rural: Rural, known: int, enough: int, *, effort: float, seed: int, step: Step
-) -> tuple[Rural, Between]:
-    """The same where each ring is parted by what it faces.
+    rural: Rural,
+    known: int,
+    which: Bools | None = None,
+    *,
+    rounds: int,
+    work: int,
+    step: Step,
+) -> tuple[Contracted, Between]:
+    """The least walk where each ring is parted by what it faces, by a sweep.
 
     Args:
         rural: the task.
         known: no dearer walk is of use, in thousandths.
-        enough: a bound so high ends the work.
-        effort: 1 is the usual.
-        seed: for the disturbances of the starts.
+        which: ``(pieces,)`` the rings; all pieces if not given.
+        rounds: how often they are parted.
+        work: how many states the sweep may look at.
         step: progress callback.
 
     Returns:
-        The smaller task, and what is known of it.
+        The smaller task, and what is known of it: nothing where its front is too wide.
     """
-    which = np.ones(rural.pieces, bool)
-    which[-1] = not (rural.origin < 0).any()
-    small, _ = merged(rural, stretches(rural, which))
-    first = _branches(small)
-    size = max(1, len(small.u))
-    best = Between(bound=0, walked=None)
-    if size <= _NARROW:
-        loose = prove(small, known, first=first, effort=_LOOSE * effort, seed=seed, step=step)
-        best = Between(bound=loose.bound, walked=loose.walked)
-    rounds = int(effort * min(_MOST_ROUNDS, (_FACED / size) ** _FEWER))
-    if best.bound >= enough or not rounds:
-        return small, best
-    bound, walked = least_whole(small, known, enough, first, rounds, step)
-    if bound > best.bound:
-        best = Between(bound=bound, walked=walked)
-    return small, best
+    if which is None:
+        which = np.ones(rural.pieces, bool)
+        which[-1] = not (rural.origin < 0).any()
+    parted = merged(rural, stretches(rural, which, rounds))
+    return parted, least_parted(parted.rural, known, work=work, step=step)
+
+
+def least_parted(small: Rural, known: int, *, work: int, step: Step) -> Between:
+    """The least walk of a contracted task by a sweep, or what it costs at least.
+
+    Args:
+        small: the task.
+        known: no dearer walk is of use, in thousandths.
+        work: how many states the sweep may look at.
+        step: progress callback.
+    """
+    front = find_front(small, _MOST_NODES, _STARTS)
+    if front is None:
+        return Between(bound=0, walked=None)
+    relaxation = Relaxation(small)
+    relaxation.add(_branches(small))
+    for k in range(_RELAXED):
+        step("proving", k, _RELAXED)
+        relaxation.tighten(known - 0.5, close=True)
+        if relaxation.settled:
+            break
+    swept = sweep(small, front, known, prices=relaxation.prices, work=work, step=step)
+    return Between(bound=swept.bound, walked=swept.walked, states=swept.states)
 
 
 def _branches(small: Rural) -> Cuts:

@@ -3,13 +3,15 @@
 A ring taken for a single node can be left at any place whatever it was come to at, for
 nothing. Most of that is no error: of rings around each other, every place faces both
 neighbours. But where three meet, a ring faces one of them here and another one there, and
-what lies between must be sewn over again. So each such stretch becomes a node of its own.
+what lies between must be sewn over again. So each such stretch becomes a node of its own; and
+rings beside it are parted in turn by the stretches that they face.
 """
 
 from __future__ import annotations
 
 import numpy as np
 
+from loftline.runs.connected import components
 from loftline.runs.rural import Rural
 from loftline.values import Bools, Ints
 
@@ -54,12 +56,16 @@ def beside(rural: Rural, inner: Ints) -> dict[int, list[tuple[int, int]]]:
     return near
 
 
-def stretches(rural: Rural, which: Bools) -> Ints:
+def stretches(rural: Rural, which: Bools, rounds: int = 1) -> Ints:
     """``(n,)`` names for nodes, the same for those of one stretch of a ring.
+
+    The ways round a keep-out that one ring alone meets are one node.
 
     Args:
         rural: the task.
         which: ``(pieces,)`` the rings; all other nodes keep a name of their own.
+        rounds: how often the rings are parted: the second time by the stretches that they
+            face, and so on.
 
     Returns:
         A ring's first stretch is named after its piece; other names are higher.
@@ -69,26 +75,56 @@ def stretches(rural: Rural, which: Bools) -> Ints:
     own = rural.pieces + np.arange(n)
     name = np.where(on_ring, rural.piece, own)
     # the hub is one node with the name of its piece
-    hub = rural.piece == rural.pieces - 1
     if (rural.origin < 0).any():
-        name[hub] = rural.pieces - 1
+        name[rural.piece == rural.pieces - 1] = rural.pieces - 1
     a, b = rural.piece[rural.u], rural.piece[rural.v]
+    bare = (a < 0) & (b < 0)
+    round_about = _round_about(rural, bare, which)
+    name = np.where(round_about >= 0, own[round_about], name)
     within = (a == b) & (a >= 0)
     near = beside(rural, np.flatnonzero(within & on_ring[rural.u]))
-    # a node without sewing is a neighbour by itself
-    told = np.where(rural.piece >= 0, rural.piece, own)
-    faced: list[set[int]] = [set() for _ in range(n)]
-    for e in np.flatnonzero(~within & (rural.origin >= 0)).tolist():
-        u, v = int(rural.u[e]), int(rural.v[e])
-        faced[u].add(int(told[v]))
-        faced[v].add(int(told[u]))
     order = np.argsort(rural.piece, kind="stable")
     parts = np.split(order, np.searchsorted(rural.piece[order], np.arange(rural.pieces + 1)))[1:]
-    for piece in np.flatnonzero(which).tolist():
-        ring, edges = round_piece(parts[piece].tolist(), near)
-        for stretch in _parted(ring, faced, home=edges[-1] >= 0)[1:]:
-            name[stretch] = own[stretch[0]]
+    rings = [round_piece(parts[k].tolist(), near) for k in np.flatnonzero(which).tolist()]
+    steps = ~within & ~bare & (rural.origin >= 0)
+    ends = list(zip(rural.u[steps].tolist(), rural.v[steps].tolist(), strict=True))
+    for _ in range(rounds):
+        told = name.tolist()
+        faced: list[set[int]] = [set() for _ in range(n)]
+        for u, v in ends:
+            faced[u].add(told[v])
+            faced[v].add(told[u])
+        finer = name.copy()
+        for ring, edges in rings:
+            for stretch in _parted(ring, faced, home=edges[-1] >= 0)[1:]:
+                finer[stretch] = own[stretch[0]]
+        if (finer == name).all():
+            break
+        name = finer
     return name
+
+
+def _round_about(rural: Rural, bare: Bools, which: Bools) -> Ints:
+    """``(n,)`` the first node of the ways between nodes without sewing that one ring alone meets.
+
+    Args:
+        rural: the task.
+        bare: ``(m,)`` edges between nodes without sewing.
+        which: ``(pieces,)`` the rings.
+
+    Returns:
+        -1 for all other nodes.
+    """
+    n = rural.size
+    label = components(n, rural.u[bare], rural.v[bare])
+    low, high = np.full(n, rural.pieces), np.full(n, -1)
+    for one, other in ((rural.u, rural.v), (rural.v, rural.u)):
+        met = (rural.piece[one] < 0) & (rural.piece[other] >= 0) & (rural.origin >= 0)
+        np.minimum.at(low, label[one[met]], rural.piece[other[met]])
+        np.maximum.at(high, label[one[met]], rural.piece[other[met]])
+    alone = (low == high) & which[np.clip(low, 0, rural.pieces - 1)]
+    _, first, place = np.unique(label, return_index=True, return_inverse=True)
+    return np.where((rural.piece < 0) & alone[label], first[place], -1)
 
 
 def _parted(ring: list[int], faced: list[set[int]], *, home: bool) -> list[list[int]]:

@@ -1,16 +1,19 @@
 """Curves that face each other: which lie side by side, where, and how far apart.
 
 Places sampled along all curves are joined into a Delaunay triangulation: two curves with
-nothing between them share edges of it. O(n log n) in the samples.
+nothing between them share edges of it. O(n log n) in the samples; many are triangulated
+square by square, so that the work can be stopped in between.
 """
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 from scipy.spatial import Delaunay, cKDTree
 
+from loftline.errors import Step, does_nothing
 from loftline.geometry import distance_along, ranges
 from loftline.values import Bools, Floats, Ints
 
@@ -21,6 +24,9 @@ _TRIES = 9
 """Places looked at around a guess, in each of a few finer and finer passes."""
 
 _PASSES = 3
+
+_MOST = 40_000
+"""So many places are triangulated at a time."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,7 +145,14 @@ class Facing:
     _gap: Floats
 
     @classmethod
-    def find(cls, curves: Curves, group: Ints, asking: Bools, reach: float) -> Facing:
+    def find(
+        cls,
+        curves: Curves,
+        group: Ints,
+        asking: Bools,
+        reach: float,
+        step: Step = does_nothing,
+    ) -> Facing:
         """Which curves face which.
 
         Args:
@@ -147,6 +160,7 @@ class Facing:
             group: ``(c,)`` curves of one group need not be told of each other.
             asking: ``(c,)`` one curve of each pair must be asking.
             reach: farthest distance that counts.
+            step: progress callback.
         """
         pieces = np.maximum(np.ceil(curves.total / PITCH_MM).astype(np.int64), 2)
         count = pieces + ~curves.closed
@@ -154,7 +168,7 @@ class Facing:
         curve = np.repeat(np.arange(len(curves)), count)
         along = ranges(np.zeros(len(count), np.int64), count) * gap[curve]
         spot = curves.at(curve, along)
-        i, j = _edges(spot, asking[curve], reach).T
+        i, j = _edges(spot, asking[curve], reach, step).T
         apart = np.hypot(*(spot[i] - spot[j]).T)
         keep = (group[curve[i]] != group[curve[j]]) & (apart <= reach)
         keep &= asking[curve[i]] | asking[curve[j]]
@@ -199,10 +213,11 @@ class Facing:
         fresh = np.append(True, (np.diff(place) > 0) | (np.diff(faced) > 0))[: len(place)]
         return place[fresh], faced[fresh], np.concatenate(guess)[order][fresh]
 
-    def narrows(self, share: float) -> tuple[Ints, Floats, Ints, Floats]:
-        """Where two curves come nearest, if that is nearer than they usually are.
+    def narrows(self, loose: Bools, share: float) -> tuple[Ints, Floats, Ints, Floats]:
+        """Where two curves come nearest, if both are loose or it is nearer than they usually are.
 
         Args:
+            loose: ``(c,)``.
             share: of their usual distance.
 
         Returns:
@@ -215,8 +230,10 @@ class Facing:
         order = use[np.lexsort((self.apart[use], pair))]
         _, first, count = np.unique(np.sort(pair), return_index=True, return_counts=True)
         usual = self.apart[order[first + count // 2]]
-        near = order[first][self.apart[order[first]] < share * usual]
-        at, far = one[near], self.other[near]
+        least = order[first]
+        near = self.apart[least] < share * usual
+        near |= loose[a[least]] & loose[b[least]]
+        at, far = one[least][near], self.other[least][near]
         return self.curve[at], self.along[at], self.curve[far], self.along[far]
 
     def median(self, size: int) -> Floats:
@@ -229,17 +246,34 @@ class Facing:
         return out
 
 
-def _edges(spot: Floats, asking: Bools, reach: float) -> Ints:
-    """Edges of the Delaunay triangulation, ``(k, 2)``, each once.
+def _edges(spot: Floats, asking: Bools, reach: float, step: Step) -> Ints:
+    """Edges of the Delaunay triangulation no longer than ``reach``, ``(k, 2)``, each once.
 
     Places farther than ``reach`` from all that ask are left out: they take time and memory,
-    and no edge to one counts.
+    and no edge to one counts. A square's edges are those of all places in it and within
+    reach of it: what lies farther away parts none of them.
     """
     if not asking.any():
         return np.empty((0, 2), np.int64)
     beside, _ = cKDTree(spot[asking]).query(spot, distance_upper_bound=reach)
     kept = np.flatnonzero(np.isfinite(beside))
-    return kept[_triangulated(spot[kept])]
+    if len(kept) <= _MOST:
+        return kept[_triangulated(spot[kept])]
+    spot = spot[kept]
+    low, size = spot.min(axis=0), np.ptp(spot, axis=0)
+    across = math.ceil(math.sqrt(len(spot) / _MOST))
+    side = float(size.max()) / across
+    count = np.maximum(np.ceil(size / side - 1e-9).astype(np.int64), 1)
+    square = np.clip(np.floor((spot - low) / side).astype(np.int64), 0, count - 1)
+    found = []
+    for x, y in np.ndindex(*count.tolist()):
+        step("steps", x * int(count[1]) + y, int(count.prod()))
+        corner = low + side * np.array([x, y])
+        near = ((spot >= corner - reach) & (spot <= corner + side + reach)).all(axis=1)
+        inside = np.flatnonzero(near)
+        edges = inside[_triangulated(spot[inside])]
+        found.append(edges[(square[edges[:, 0]] == (x, y)).all(axis=1)])
+    return np.asarray(kept[np.concatenate(found)], np.int64)
 
 
 def _triangulated(spot: Floats) -> Ints:
@@ -254,5 +288,6 @@ def _triangulated(spot: Floats) -> Ints:
     pairs = np.concatenate([corners[:, [0, 1]], corners[:, [1, 2]], corners[:, [2, 0]]])
     pairs = np.sort(pairs, axis=1)
     pairs = pairs[pairs[:, 1] < len(spot)]
-    key = np.unique(pairs[:, 0] * len(spot) + pairs[:, 1])
+    key = np.sort(pairs[:, 0] * len(spot) + pairs[:, 1])
+    key = key[np.append(True, np.diff(key) > 0)[: len(key)]]
     return np.column_stack([key // len(spot), key % len(spot)])

@@ -9,6 +9,7 @@ front itself looked at), from a few starts.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from heapq import heappop, heappush
 
@@ -18,9 +19,9 @@ from loftline.runs.rural import Rural
 from loftline.values import Ints
 
 MOST_NODES, MOST_SPOTS = 14, 15
-"""Open at once at most."""
+"""Open at once at most, where not told."""
 
-_MOST_STATES = 4_000_000
+_MOST_STATES = 8_000_000
 """Parities of the open nodes, over all edges: as many numbers are kept on the way back."""
 
 _TRIES = 3
@@ -68,8 +69,14 @@ class Front:
     spots: int
 
 
-def find_front(rural: Rural) -> Front | None:
-    """The narrowest front of a few; ``None`` where it is too wide, or a piece has no edge."""
+def find_front(rural: Rural, most_nodes: int = MOST_NODES, more: int = 0) -> Front | None:
+    """The narrowest front of a few; ``None`` where it is too wide, or a piece has no edge.
+
+    Args:
+        rural: the task.
+        most_nodes: open at once at most.
+        more: starts that are looked at besides the usual few.
+    """
     spot = rural.spot
     ended = rural.origin < 0
     hub = int(rural.v[ended][0]) if ended.any() else -1
@@ -86,17 +93,22 @@ def find_front(rural: Rural) -> Front | None:
     best: tuple[int, list[int]] | None = None
     tried: set[int] = set()
     start = graph.first
-    while start not in tried and len(tried) < _TRIES:
+    starts = [graph.nodes[k * len(graph.nodes) // more] for k in range(more)]
+    while start not in tried or starts:
+        if start in tried or len(tried) >= _TRIES:
+            if not starts:
+                break
+            start = starts.pop()
         tried.add(start)
-        found = graph.order(start)
-        if found is not None and (best is None or found[0] < best[0]):
+        found = graph.order(start, most_nodes, math.inf if best is None else best[0])
+        if found is not None:
             best = found
         # where one order ends, a better one may begin
         start = graph.last
     if best is None:
         return None
     front = _staged(rural, hub, root, _edges(rural, hub, best[1]))
-    fits = front.nodes <= MOST_NODES and front.spots <= MOST_SPOTS
+    fits = front.nodes <= most_nodes and front.spots <= MOST_SPOTS
     parities = sum(1 << stage.open.bit_length() for stage in front.stages)
     return front if fits and parities <= _MOST_STATES else None
 
@@ -119,7 +131,7 @@ class _Graph:
         for node in self.nodes:
             self.inside.setdefault(spot[node], []).append(node)
 
-    def order(self, start: int) -> tuple[int, list[int]] | None:
+    def order(self, start: int, most_nodes: int, enough: float) -> tuple[int, list[int]] | None:
         """The nodes in order, and what has to be remembered in all; ``None``: too much at once."""
         growth = _Growth(self)
         total = 0
@@ -128,9 +140,11 @@ class _Graph:
         while True:
             growth.place(node)
             self.last = node
-            if growth.open_nodes >= MOST_NODES or len(growth.open_spots) >= MOST_SPOTS:
+            if growth.open_nodes >= most_nodes or len(growth.open_spots) >= MOST_SPOTS:
                 return None
             total += 1 << (growth.open_nodes + len(growth.open_spots))
+            if total >= enough:
+                return None
             if len(growth.order) == len(self.nodes):
                 return total, growth.order
             if growth.beside:

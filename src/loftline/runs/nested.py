@@ -179,7 +179,10 @@ class Nest:
         tables, roots = self._tables(tree)
         walked = np.zeros(len(self.rural.u), np.int64)
         wanted = [(root, _EVEN, self.runs) for root in roots]
+        done = 0
         while wanted:
+            self.step("joining", done, len(self.rings))
+            done += 1
             piece, q, hub = wanted.pop()
             wanted += self._trace(piece, q, hub, tables, walked)
         return walked

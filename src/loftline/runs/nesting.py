@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from loftline.errors import Step
-from loftline.runs.between import contracted, least_between, least_faced
+from loftline.runs.between import Contracted, contracted, least_between, least_faced
 from loftline.runs.connected import components
 from loftline.runs.nested import Nest, Tree
 from loftline.runs.proof import UNKNOWN, prove
@@ -25,8 +25,18 @@ from loftline.values import Bools, Floats, Ints
 _WORK = 20_000
 """Nodes gone round while trees are tried, one or two seconds of a core."""
 
-_CLOSE = 0.028
+_CLOSE = 0.015
 """A gap of this share of what can be saved is let be."""
+
+_MOST_ROUNDS, _STATES, _LEAST_STATES = 6, 8_000_000, 0.1
+"""How often rings are parted by what they face, states to look at in all, and the share of
+them that is looked at whatever the effort."""
+
+_SEARCHED = 2
+"""Before so many partings other trees are tried."""
+
+_BESIDE = 2
+"""How often rings are parted beside other lines."""
 
 _JOINT, _LEAST_JOINT = 0.2, 0.05
 """Share of the effort that goes into what is no ring, the rings taken for single nodes."""
@@ -84,27 +94,57 @@ def join_rings(
     ring = rings_of(rural)
     if planned is None:
         return _alone(rural, effort, seed, step)
-    inner = _inner(rural, ring)
-    small, kept = contracted(rural, inner)
-    joint = prove(small, UNKNOWN, effort=_JOINT * effort, seed=seed, step=step)
-    starts = [(ring, planned)]
-    if joint.walked is not None:
-        # what it walks beside the rings, which leaves odd nodes where steps begin
-        rings = np.append(inner, False)
-        beside = ~rings[small.piece[small.u]] & ~rings[small.piece[small.v]]
-        other = np.zeros(len(rural.u), np.int64)
-        other[kept[beside]] = joint.walked[beside]
-        starts.append((inner, other))
-    found = [_onto(rural, rings, start, effort, step) for rings, start in starts]
-    walks = [walk for walk in found if walk is not None]
-    if not walks:
+    best = _onto(rural, ring, planned, effort, step)
+    known = UNKNOWN if best is None else int(rural.cost @ best)
+    bound, left = 0, int(effort * _STATES)
+    last: tuple[Contracted, Ints] | None = None
+    for rounds in range(_BESIDE + 1):
+        parted, found = least_faced(rural, known, ring, rounds=rounds, work=left, step=step)
+        if not found.states:
+            break
+        bound, left = max(bound, found.bound), left - found.states
+        if found.walked is not None:
+            last = parted, found.walked
+        if known - bound <= _CLOSE * known or left <= 0:
+            break
+    if last is not None:
+        best, known = _better(rural, ring, *last, best, known, effort, step)
+    if not found.states:
+        # what is no ring is too wide to be swept
+        inner = inner_rings(rural, ring)
+        parted = contracted(rural, inner)
+        joint = prove(parted.rural, known, effort=_JOINT * effort, seed=seed, step=step)
+        bound = max(bound, joint.bound)
+        if joint.walked is not None:
+            best, known = _better(rural, inner, parted, joint.walked, best, known, effort, step)
+    if best is None:
         return None
-    walked = min(walks, key=lambda walk: int(rural.cost @ walk))
-    cost = int(rural.cost @ walked)
-    return Nested(walked=walked, cost=cost, bound=min(joint.bound, cost))
+    return Nested(walked=best, cost=known, bound=min(bound, known))
 
 
-def _inner(rural: Rural, ring: Bools) -> Bools:
+def _better(
+    rural: Rural,
+    ring: Bools,
+    parted: Contracted,
+    walked: Ints,
+    best: Ints | None,
+    known: int,
+    effort: float,
+    step: Step,
+) -> tuple[Ints | None, int]:
+    """The best walk and its cost, when rings are joined to what a smaller task walks beside."""
+    small = parted.rural
+    # it leaves odd nodes where steps begin
+    rings = np.append(ring, False)
+    beside = ~rings[small.piece[small.u]] & ~rings[small.piece[small.v]]
+    other = np.zeros(len(rural.u), np.int64)
+    other[parted.edge[beside]] = walked[beside]
+    found = _onto(rural, ring, other, effort, step)
+    cost = known if found is None else int(rural.cost @ found)
+    return (found, cost) if cost < known else (best, known)
+
+
+def inner_rings(rural: Rural, ring: Bools) -> Bools:
     """Rings with rings alone beside them.
 
     Taken for a single node, a ring beside other things would be a way along these for nothing.
@@ -122,32 +162,38 @@ def _inner(rural: Rural, ring: Bools) -> Bools:
 def _alone(rural: Rural, effort: float, seed: int, step: Step) -> Nested | None:
     """The same where there are rings alone."""
     nest = Nest.of(rural, step=step)
-    walked = None if nest is None else _search(nest, rural.cost, effort, step)
-    if nest is None or walked is None:
+    if nest is None:
         return None
-    cost = int(rural.cost @ walked)
-    small, _ = contracted(rural)
-    share = max(_LEAST_JOINT, _JOINT * effort)
-    between = least_between(small, cost, effort=share, seed=seed, step=step)
-    if between.walked is not None and between.bound < cost:
-        tree = nest.tree(_guided(rural, small, between.walked))
-        guided = nest.cost(tree)
-        if guided is not None and guided < cost:
-            cost, walked = guided, nest.walk(tree)
-    bound = between.bound
+    tree = nest.tree(rural.cost)
+    cost = nest.cost(tree)
+    if cost is None:
+        return None
     # of what can be saved: the first run's ends cannot
     ended = rural.origin < 0
     first = 2 * int(rural.cost[ended].min()) if ended.any() else 0
-    enough = cost - int(_CLOSE * (cost - first))
-    if bound < enough:
-        small, faced = least_faced(rural, cost, enough, effort=effort, seed=seed, step=step)
-        bound = max(bound, faced.bound)
-        if faced.walked is not None:
-            tree = nest.tree(_guided(rural, small, faced.walked))
-            guided = nest.cost(tree)
-            if guided is not None and guided < cost:
-                cost, walked = guided, nest.walk(tree)
-    return Nested(walked=walked, cost=cost, bound=min(bound, cost))
+    bound, left = 0, int(max(_LEAST_STATES, effort) * _STATES)
+    for rounds in range(_MOST_ROUNDS + 1):
+        if rounds == _SEARCHED:
+            tree, cost = _search(nest, tree, cost, effort, step)
+        # what lies above is near enough, and need not be told apart
+        enough = cost - int(_CLOSE * (cost - first)) if rounds else cost
+        parted, found = least_faced(rural, enough, rounds=rounds, work=left, step=step)
+        left -= found.states
+        if not found.states and not rounds:
+            parted = contracted(rural)
+            share = max(_LEAST_JOINT, _JOINT * effort)
+            found = least_between(parted.rural, cost, effort=share, seed=seed, step=step)
+        bound = max(bound, found.bound)
+        if found.walked is not None and bound < cost:
+            guided = nest.tree(_guided(rural, parted.rural, found.walked))
+            reached = nest.cost(guided)
+            if reached is not None and reached < cost:
+                cost, tree = reached, guided
+        if cost - bound <= _CLOSE * (cost - first) or left <= 0 or not found.states:
+            break
+    if rounds < _SEARCHED and cost - bound > _CLOSE * (cost - first):
+        tree, cost = _search(nest, tree, cost, effort, step)
+    return Nested(walked=nest.walk(tree), cost=cost, bound=min(bound, cost))
 
 
 def _onto(rural: Rural, ring: Bools, planned: Ints, effort: float, step: Step) -> Ints | None:
@@ -189,21 +235,22 @@ def _onto(rural: Rural, ring: Bools, planned: Ints, effort: float, step: Step) -
         column=np.arange(len(kept)),
     )
     nest = Nest.of(whole, met, step)
-    found = None if nest is None else _search(nest, whole.cost, effort, step)
-    if found is None:
+    if nest is None:
         return None
+    tree = nest.tree(whole.cost)
+    cost = nest.cost(tree)
+    if cost is None:
+        return None
+    tree, _ = _search(nest, tree, cost, effort, step)
     walked = planned.copy()
-    walked[kept] += found
+    walked[kept] += nest.walk(tree)
     walked = thin(rural, walked)
     return walked if rural.even(walked) and rural.joined(walked) else None
 
 
-def _search(nest: Nest, price: Ints, effort: float, step: Step) -> Ints | None:
-    """The best walk along several trees."""
-    tree = sorted(nest.tree(price))
-    cost = nest.cost(tree)
-    if cost is None:
-        return None
+def _search(nest: Nest, tree: Tree, cost: int, effort: float, step: Step) -> tuple[Tree, int]:
+    """The best of a tree of a known cost and those like it, and what it costs."""
+    tree = sorted(tree)
     most = int(effort * _WORK)
     better = True
     while better and nest.visits < most:
@@ -216,7 +263,7 @@ def _search(nest: Nest, price: Ints, effort: float, step: Step) -> Ints | None:
                 break
             if nest.visits >= most:
                 break
-    return nest.walk(tree)
+    return tree, cost
 
 
 def _guided(rural: Rural, small: Rural, walked: Ints) -> Floats:

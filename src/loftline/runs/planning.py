@@ -7,8 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from loftline.errors import Step, does_nothing
+from loftline.runs.apart import least_apart
 from loftline.runs.fronts import find_front
-from loftline.runs.nesting import join_rings, rings_of
+from loftline.runs.nesting import inner_rings, join_rings, rings_of
 from loftline.runs.parity import MICRO
 from loftline.runs.proof import UNKNOWN, prove
 from loftline.runs.rural import Rural
@@ -24,9 +25,12 @@ _MOST_EDGES = 5000
 _MOST_SWEPT = 20_000
 """So many edges are looked at for a narrow front."""
 
-_MOST_WITH_RINGS = 60_000
+_MOST_WITH_RINGS = 400_000
 _CLOSE = 0.03
 """A gap of this share of what can be saved is let be, on large panels with rings."""
+
+_CLOSE_BESIDE = 0.025
+"""The same of the whole cost, on panels with rings beside other lines."""
 
 _SMALL = 300
 """So few edges are always proved to the end."""
@@ -206,7 +210,16 @@ def _searched(best: _Best, links: Ints, bound: int, effort: float, seed: int, st
     if proving:
         rural = task.rural()
         walked = task.walk(rural, best.extra) if best.paid < UNKNOWN else None
-        proved = prove(rural, best.paid, walked=walked, effort=effort, seed=seed, step=step)
+        proved = prove(
+            rural,
+            best.paid,
+            walked=walked,
+            floor=bound,
+            close=_CLOSE_BESIDE if rings and bound else 0.0,
+            effort=effort,
+            seed=seed,
+            step=step,
+        )
         bound = max(bound, proved.bound)
         best.take_walk(rural, proved.walked)
     if best.paid <= bound:
@@ -256,10 +269,15 @@ def _rings(best: _Best, effort: float, seed: int, step: Step) -> tuple[int, bool
         extra, _ = _extra(rest, None, effort, seed, step)
         planned = rest.walk(rural, extra)
     nested = join_rings(rural, planned=planned, effort=effort, seed=seed, step=step)
-    if nested is None:
-        return 0, False
-    best.take_walk(rural, nested.walked)
-    return nested.bound, planned is None
+    bound = 0
+    if nested is not None:
+        best.take_walk(rural, nested.walked)
+        bound = nested.bound
+    if others.any() and task.size() > _MOST_EDGES:
+        # no relaxation is made of so large a network
+        inner = inner_rings(rural, ring)
+        bound = max(bound, least_apart(task, rural, inner, best.paid, step=step))
+    return bound, nested is not None and planned is None
 
 
 class _Best:

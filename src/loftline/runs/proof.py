@@ -32,6 +32,7 @@ _WARM, _WARM_AFTER = 12, 12
 _MATCHED = 2000
 _REGION, _REGION_ROUNDS, _IDLE_REGIONS = 140, 60, 25
 _AT_LAST = 4
+_NEAR = 0.037
 _SHARE = 0.4
 _IDLE = 60
 _EARLY, _EARLY_SWEPT, _SWEPT = 15, 1_500_000, 5_000_000
@@ -70,6 +71,8 @@ def prove(
     *,
     walked: Ints | None = None,
     first: Cuts | None = None,
+    floor: int = 0,
+    close: float = 0.0,
     effort: float,
     seed: int,
     step: Step,
@@ -81,11 +84,14 @@ def prove(
         known: cost of the best walk known, in thousandths; :data:`UNKNOWN` if there is none.
         walked: ``(m,)`` that walk, if it can be given.
         first: cuts to begin with besides the usual ones.
+        floor: what is proved already, in thousandths.
+        close: a gap of this share of the cost is not branched on.
         effort: 1 is the usual; 0 does nothing.
         seed: for the disturbances of the starts.
         step: progress callback.
     """
     search = _Search(rural, known, walked, np.random.default_rng(seed), step, first)
+    search.floor, search.close = floor, close
     rounds = min(_MOST_ROUNDS, int(effort * _WORK / max(1, len(rural.u)) ** _GROWTH))
     if rounds < 1 or rural.pieces < 1:
         return search.proved()
@@ -100,12 +106,14 @@ def prove(
         search.sweep(int(_EARLY_SWEPT * effort))
     if not search.closed and spent < rounds:
         spent += search.tighten((int(_SHARE * rounds) if large else rounds) - spent)
-    if large and not search.closed:
+    # a walk as near as that to what is proved is seldom bettered in regions
+    near = floor and known - floor <= _NEAR * known
+    if large and not search.closed and not near:
         spent += search.mend(int(_SHARE * rounds))
         spent += search.tighten(rounds - spent)
-    if not search.closed:
+    if not search.fine:
         search.sweep(int(_SWEPT * effort))
-    if not search.closed and spent < rounds:
+    if not search.fine and spent < rounds:
         search.decide(rounds - spent)
     return search.proved()
 
@@ -128,6 +136,7 @@ class _Search:
         self.walked = walked
         self.better = False
         self.proof = 0.0
+        self.floor, self.close = 0, 0.0
         # walks differ by whole multiples of this
         self.grain = int(np.gcd.reduce(rural.cost)) or 1
         self.front: Front | None = None
@@ -140,11 +149,16 @@ class _Search:
         if self.proof >= self.target:
             return self.cost
         grains = math.ceil((self.proof - 0.1) / self.grain)
-        return max(0, min(self.cost, grains * self.grain))
+        return min(self.cost, max(self.floor, grains * self.grain))
 
     @property
     def closed(self) -> bool:
         return self.bound >= self.cost
+
+    @property
+    def fine(self) -> bool:
+        """Whether so little is left open that no more is proved."""
+        return self.bound >= (1.0 - self.close) * self.cost
 
     def proved(self) -> Proved:
         walked = self.walked if self.better else None

@@ -107,7 +107,8 @@ def find_steps(
         np.concatenate([lines.closed, np.ones(len(rings), bool)]),
     )
     farthest = min(_FARTHEST_MM, costs.cut_inside / max(costs.double, _LEAST_PRICE))
-    facing = Facing.find(curves, group, loose, farthest)
+    facing = Facing.find(curves, group, loose, farthest, step)
+    step("steps", 0, 1)
     apart = np.clip(_ROWS_APART * facing.median(len(curves)), _LEAST_ROW_MM, _MOST_ROW_MM)
     rows = _Rows(
         curves=curves,
@@ -122,7 +123,7 @@ def find_steps(
     rows.know(on_rings.curve + len(lines), on_rings.along, on_rings.node)
     free = _free_ends(lines, on_lines)
     rows.go_on([(c, a, n) for c, a, n in free if loose[c]])
-    rows.begin_at_narrows()
+    rows.begin_at_narrows(len(lines))
     asking = np.flatnonzero(loose & ~np.isnan(apart))
     longest_first = asking[np.argsort(-curves.total[asking], kind="stable")]
     for k, c in enumerate(longest_first.tolist()):
@@ -227,9 +228,11 @@ class _Rows:
         for c, a, n in zip(curve.tolist(), along.tolist(), node.tolist(), strict=True):
             insort(self.taken.setdefault(c, []), (a, n))
 
-    def begin_at_narrows(self) -> None:
-        """Begin a row where two lines come near each other."""
-        one, along, other, far = self.facing.narrows(_NARROW)
+    def begin_at_narrows(self, lines: int) -> None:
+        """Begin rows where two lines come near each other, wherever they are drawn from."""
+        # where there are other lines too, these rows would take the room of better ones
+        everywhere = self.loose & bool(self.loose[:lines].all())
+        one, along, other, far = self.facing.narrows(everywhere, _NARROW)
         if not len(one):
             return
         for _ in range(_SETTLING):

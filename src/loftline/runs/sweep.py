@@ -34,7 +34,7 @@ FAR = float(1 << 52)
 _BARE = 15
 """Label of a spot that no piece and no walk has touched."""
 
-_FIRST, _WIDER = 250, 8
+_FIRST, _WIDER = 250, 64
 """States that the first sweep keeps, and how many times more each one after it."""
 
 ENOUGH = 1000
@@ -59,10 +59,12 @@ class Swept:
     Attributes:
         walked: ``(m,)`` the best walk found; ``None`` where none is better than was known.
         bound: no walk costs less, in thousandths; the cost of the best one where it is proved.
+        states: how many were looked at.
     """
 
     walked: Ints | None
     bound: int
+    states: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,7 +117,7 @@ def sweep(
         bound = max(bound, min(known, states.given_up))
         most *= _WIDER
         if bound >= known or left <= 0:
-            return Swept(walked=best, bound=bound)
+            return Swept(walked=best, bound=bound, states=work - left)
 
 
 def _go_over(states: _States, front: Front, rest: list[Floats], left: int, step: Step) -> int:

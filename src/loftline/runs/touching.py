@@ -11,6 +11,7 @@ from bisect import bisect_left, insort
 import numpy as np
 import shapely
 
+from loftline.errors import Step, does_nothing
 from loftline.geometry import strokes
 from loftline.runs.ends import MERGE_MM, SAME_POINT_MM
 from loftline.runs.facing import Curves
@@ -20,8 +21,13 @@ from loftline.values import Floats, Ints
 _NONE = -1
 """No node."""
 
+_AT_ONCE = 50_000
+"""Corners looked at between two progress steps."""
 
-def with_touches(lines: Curves, stops: Stops, fixed: Ints, nodes: Floats) -> tuple[Stops, Floats]:
+
+def with_touches(
+    lines: Curves, stops: Stops, fixed: Ints, nodes: Floats, step: Step = does_nothing
+) -> tuple[Stops, Floats]:
     """Give lines that touch a node in common.
 
     Args:
@@ -29,6 +35,7 @@ def with_touches(lines: Curves, stops: Stops, fixed: Ints, nodes: Floats) -> tup
         stops: the nodes on them so far.
         fixed: nodes that keep their number: those on ways.
         nodes: ``(n, 2)`` places.
+        step: progress callback.
 
     Returns:
         Stops and places with the new nodes; a node that became one with another stays as a
@@ -36,7 +43,7 @@ def with_touches(lines: Curves, stops: Stops, fixed: Ints, nodes: Floats) -> tup
     """
     if len(lines) < 2:
         return stops, nodes
-    line, along, other, far = _touches(lines, stops, fixed)
+    line, along, other, far = _touches(lines, stops, fixed, step)
     if not len(line):
         return stops, nodes
     joint = _Joint(lines, stops, set(fixed.tolist()), nodes)
@@ -112,7 +119,9 @@ class _Joint:
         return self._name(found)
 
 
-def _touches(lines: Curves, stops: Stops, fixed: Ints) -> tuple[Ints, Floats, Ints, Floats]:
+def _touches(
+    lines: Curves, stops: Stops, fixed: Ints, step: Step
+) -> tuple[Ints, Floats, Ints, Floats]:
     """Places where a corner of a closed line or a free end lies on another line.
 
     Of several that lie beside each other, as where two lines run along together, one is
@@ -122,8 +131,9 @@ def _touches(lines: Curves, stops: Stops, fixed: Ints) -> tuple[Ints, Floats, In
     owner = np.repeat(np.arange(len(lines)), np.diff(lines.starts))
     along = lines.along
     # a closed line's last point is its first
-    corner = np.flatnonzero(lines.closed[owner])
-    corner = np.setdiff1d(corner, lines.starts[1:] - 1)
+    bent = lines.closed[owner]
+    bent[lines.starts[1:] - 1] = False
+    corner = np.flatnonzero(bent)
     ends = (stops.along < SAME_POINT_MM) | (stops.along > lines.total[stops.curve] - SAME_POINT_MM)
     free = np.flatnonzero(ends & ~lines.closed[stops.curve] & ~np.isin(stops.node, fixed))
     line = np.concatenate([owner[corner], stops.curve[free]])
@@ -134,7 +144,13 @@ def _touches(lines: Curves, stops: Stops, fixed: Ints) -> tuple[Ints, Floats, In
     spot = lines.at(line, where)
     a, b = lines.points[inner], lines.points[inner + 1]
     tree = shapely.STRtree(strokes(a, b))
-    probe, hit = tree.query(shapely.points(spot), predicate="dwithin", distance=SAME_POINT_MM)
+    found = []
+    for k in range(0, len(spot), _AT_ONCE):
+        step("network", 2, 4)
+        some = shapely.points(spot[k : k + _AT_ONCE])
+        near = tree.query(some, predicate="dwithin", distance=SAME_POINT_MM)
+        found.append(near + np.array([[k], [0]]))
+    probe, hit = np.concatenate(found, axis=1)
     foreign = owner[inner[hit]] != line[probe]
     probe, hit = probe[foreign], hit[foreign]
     run = b[hit] - a[hit]

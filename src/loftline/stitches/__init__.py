@@ -7,6 +7,7 @@ import shapely
 
 from loftline.geometry import inside_seams
 from loftline.project import Project
+from loftline.stitches.handing_over import hand_over_aside
 from loftline.stitches.moves import clear_origin, obstacles, route
 from loftline.stitches.path import Path, lay_path
 from loftline.stitches.placing import place_stitches
@@ -39,9 +40,8 @@ def make_sewn(project: Project, panel: Panel, network: Network, runs: Runs) -> S
         return Sewn(
             x=none, y=none, run=none, kind=none, via=np.empty((0, 2), np.int64), via_run=none
         )
-    path = lay_path(network, runs)
-    longest = project.machine.longest_stitch - _ROUNDING_MM
-    placed = place_stitches(path, min(project.quilting.stitch_length, longest))
+    path = hand_over_aside(lay_path(network, runs, _longest(project, network)))
+    placed = place_stitches(path)
     outer = project.layers.outer
     most = FEWEST_HOLES if keeps_holes(outer.kind, told=outer.keeps_holes) else MOST
     by_hand = project.machine.guided == "hand"
@@ -67,6 +67,14 @@ def make_sewn(project: Project, panel: Panel, network: Network, runs: Runs) -> S
         via_run=placed.run[fresh][move],
         origin=origin,
     )
+
+
+def _longest(project: Project, network: Network) -> Floats:
+    """Longest stitch on each edge of the network, mm: that of its design, or of the quilting."""
+    usual = project.quilting.stitch_length
+    lengths = [*(fill.stitch_length or usual for fill in project.fills), usual]
+    own = np.minimum(lengths, project.machine.longest_stitch - _ROUNDING_MM)
+    return np.full(len(network.u), own[-1]) if network.fill is None else own[network.fill]
 
 
 def _inside(panel: Panel, path: Path) -> Bools | None:

@@ -1,33 +1,25 @@
-"""Needle points along a path: even on the straight, closer on bends, one on every corner.
-
-Between anchors (ends of runs and lines, corners) stitches are even. On curves a stitch is
-no longer than the chord whose sagitta is the allowed error, ``sqrt(8 r e)``; the wish is
-smoothed along the path so that lengths change gently. Points are rounded to whole tenths
-of a millimetre as absolute places, so errors never add up.
-"""
+"""Needle points along a path: even on the straight, closer on bends, one on every corner."""
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.ndimage import minimum_filter1d, uniform_filter1d
 
+from loftline.geometry import ranges
+from loftline.stitches.anchors import Bends, bends_of, find_anchors
+from loftline.stitches.crossings import Pieces, step_over
+from loftline.stitches.laying import Laid, lay, tighten, uneven
 from loftline.stitches.path import Path
-from loftline.units import CHORD_ERROR_MM, LEAST_STITCH_MM, NEEDLE_GRID_MM
+from loftline.stitches.phases import Through
+from loftline.stitches.sewn_again import lay_between
+from loftline.stitches.spans import Limits, Spans, wish
+from loftline.units import NEEDLE_GRID_MM
 from loftline.values import Bools, Floats, Ints
 
-CORNER_DEGREES = 30.0
-"""A sharper bend gets a needle point of its own."""
-
-_FIRST_ERROR = 0.08
-"""Sagitta aimed at; rounding and the estimate of the radius take up the rest."""
-
 _ROUNDS = 12
-_EVENINGS = 3
-_NEAR = LEAST_STITCH_MM + 0.15
-_GENTLE = math.radians(0.5)
+_CHUNK = 60_000
+"""Vertices worked on together: their arrays stay within a processor's cache."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,201 +41,189 @@ class Placed:
     position: Floats
 
 
-def place_stitches(path: Path, stitch: float) -> Placed:
+def place_stitches(path: Path) -> Placed:
     """Place needle points.
 
     Args:
         path: from :func:`~loftline.stitches.path.lay_path`.
-        stitch: longest stitch in mm on the straight.
 
     Returns:
         The needle points; every anchor is one. Near-linear in vertices and stitches.
     """
-    turn = _turns(path)
-    anchor = _anchors(path, turn)
-    at = np.flatnonzero(anchor)
-    span = np.cumsum(anchor) - 1
-    # a span ends where the next begins; a run's last vertex begins none
-    bend = (np.abs(turn) > _GENTLE) & ~anchor
-    curved = np.zeros(len(at), bool)
-    curved[span[bend]] = True
-    spacing = _Spacing(path, turn, anchor, np.where(curved[span], span, -1), stitch)
-    for _ in range(_ROUNDS):
-        place = spacing.lay(at, span)
-        worst = _chord_errors(path, place, curved[span] & ~anchor)
-        wide = worst > CHORD_ERROR_MM - 1e-9
-        if not wide.any():
-            break
-        spacing.tighten(place.position, wide)
-    run_of = np.repeat(np.arange(len(path.starts) - 1), np.diff(path.starts))
-    return Placed(
-        x=place.x,
-        y=place.y,
-        vertex=place.vertex,
-        run=run_of[place.vertex],
-        position=place.position,
-    )
+    bends = bends_of(path)
+    anchors = find_anchors(path, bends)
+    at = anchors.at
+    limits = Limits.of(path, bends, at)
+    run_end = np.zeros(len(path.points), bool)
+    run_end[path.starts[1:] - 1] = True
+    # from a run's last point to the next run's first there is no stitch
+    real = ~run_end[at[:-1]]
+    done = _Done(path, at[:-1][real], at[1:][real])
+    again = np.logical_and.reduceat((path.sewn >= 0) | run_end, done.first)
+    _lay_all(path, bends, limits, anchors.through, done, np.flatnonzero(~again))
+    if again.any():
+        left = _lay_again(path, bends, limits, done, np.flatnonzero(again))
+        _lay_all(path, bends, limits, anchors.through, done, left)
+    return done.placed()
 
 
-def _turns(path: Path) -> Floats:
-    """Signed turn in radians at each vertex, 0 at the ends of runs."""
-    turn = np.zeros(len(path.points))
-    step = np.diff(path.points, axis=0)
-    cross = step[:-1, 0] * step[1:, 1] - step[:-1, 1] * step[1:, 0]
-    dot = (step[:-1] * step[1:]).sum(axis=1)
-    turn[1:-1] = np.arctan2(cross, dot)
-    turn[path.starts[:-1]] = 0.0
-    turn[path.starts[1:] - 1] = 0.0
-    return turn
-
-
-def _anchors(path: Path, turn: Floats) -> Bools:
-    """Vertices that must be needle points."""
-    n = len(path.points)
-    fixed = np.zeros(n, bool)
-    fixed[path.starts[:-1]] = True
-    fixed[path.starts[1:] - 1] = True
-    changed = (path.kind[1:] != path.kind[:-1]) | (path.line[1:] != path.line[:-1])
-    fixed[1:] |= changed & path.joint[1:]
-    # turning off a line at a crossing, or back on itself
-    fixed |= path.joint & (np.abs(turn) > math.radians(CORNER_DEGREES))
-    corner = ~fixed & (np.abs(turn) > math.radians(CORNER_DEGREES))
-    where = np.flatnonzero(fixed | corner)
-    gap = np.diff(path.along[where])
-    gap[gap < 0] = 2 * _NEAR  # from run to run
-    place = np.concatenate([[0.0], np.cumsum(gap)])
-    kept = fixed[where] | _roomy(place)
-    rest = np.flatnonzero(~kept)
-    for i in rest[np.argsort(-np.abs(turn[where[rest]]), kind="stable")]:
-        # with no room for a stitch beside another point it is left to the chord error
-        first, end = np.searchsorted(place, (place[i] - _NEAR, place[i] + _NEAR))
-        kept[i] = not kept[first:end].any()
-    anchor = np.zeros(n, bool)
-    anchor[where[kept]] = True
-    return anchor
-
-
-def _roomy(place: Floats) -> Bools:
-    """Places with room for a stitch on both sides."""
-    room = np.concatenate([[True], np.diff(place) >= _NEAR, [True]])
-    both: Bools = room[1:] & room[:-1]
-    return both
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Laid:
-    x: Ints
-    y: Ints
-    vertex: Ints
-    position: Floats
-
-
-class _Spacing:
-    """Wished stitch length along the path, tightened where a chord errs too far."""
-
-    def __init__(
-        self, path: Path, turn: Floats, anchor: Bools, curved: Ints, stitch: float
-    ) -> None:
-        self.path = path
-        self.stitch = stitch
-        step = np.zeros(len(path.points))
-        step[:-1] = np.hypot(*np.diff(path.points, axis=0).T)
-        step[path.starts[1:] - 1] = 0.0
-        self.step = step
-        self.density = np.full(len(step), 1 / stitch)
-        # only curved spans need the raster, each with a gap to the next
-        self.curve = np.flatnonzero(curved >= 0)
-        self.gap = np.cumsum(np.diff(curved[self.curve], prepend=-1) != 0) * stitch * 2
-        limit = np.full(len(step), stitch)
-        near = np.zeros(len(step))
-        near[1:-1] = (step[:-2] + step[1:-1]) / 2
-        bend = np.abs(turn)
-        use = (bend > 1e-6) & ~anchor
-        radius = near[use] / np.tan(np.minimum(bend[use], 1.5))
-        limit[use] = np.clip(np.sqrt(8 * _FIRST_ERROR * radius), _NEAR, stitch)
-        self.limit = limit
-        self._spread()
-
-    def _spread(self) -> None:
-        """Carry each vertex's limit to its neighbourhood and smooth it."""
-        if not len(self.curve):
+def _lay_all(
+    path: Path, bends: Bends, limits: Limits, through: Through, done: _Done, which: Ints
+) -> None:
+    """Lay spans, and those again whose stitches leave the path too far."""
+    for left in range(_ROUNDS, 0, -1):
+        if not len(which):
             return
-        step = self.step[self.curve]
-        end = np.cumsum(step) + self.gap
-        begin = end - step
-        cell = self.stitch / 6
-        count = int(end[-1] / cell) + 2
-        raster = np.full(count, self.stitch)
-        at = np.minimum((begin / cell).astype(np.int64), count - 1)
-        np.minimum.at(raster, at, self.limit[self.curve])
-        raster = uniform_filter1d(minimum_filter1d(raster, 5, mode="nearest"), 3, mode="nearest")
-        # mean density over each stretch from the running integral
-        edge = np.arange(count + 1) * cell
-        integral = np.concatenate([[0.0], np.cumsum(cell / raster)])
-        passed = np.interp(end, edge, integral) - np.interp(begin, edge, integral)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            mean = passed / step
-        self.density[self.curve] = np.where(step > 1e-12, mean, 1 / self.stitch)
+        wished = [
+            wish(path, bends, limits, (part, done.first[part], done.last[part]))
+            for part in _chunks(which, done)
+        ]
+        rest = []
+        for spans, steps in _settled(path, wished, through):
+            laid = lay(spans, steps)
+            bad = tighten(limits, spans, laid)
+            if steps is not None:
+                stepped = np.logical_or.reduceat(through.matters[spans.index] > 0, spans.begin[:-1])
+                rough = uneven(spans, laid) & stepped
+                # what cannot give way and stay even is left even
+                through.matters[spans.index[np.repeat(rough, np.diff(spans.begin))]] = 0.0
+                bad |= rough
+            if left == 1:
+                bad[:] = False
+            done.take(spans, laid, ~bad)
+            rest.append(spans.which[bad])
+        which = np.concatenate(rest)
 
-    def lay(self, at: Ints, span: Ints) -> _Laid:
-        """Needle points for the wish as it stands."""
+
+def _lay_again(path: Path, bends: Bends, limits: Limits, done: _Done, which: Ints) -> Ints:
+    """Lay what is sewn over again between the stitches of the first pass; which is left."""
+    _, first_pass = done.position()
+    rest = []
+    for part in _chunks(which, done):
+        wished = wish(path, bends, limits, (part, done.first[part], done.last[part]))
+        spans, laid, good = lay_between(path, wished, first_pass)
+        good &= ~tighten(limits, spans, laid)
+        done.take(spans, laid, good)
+        rest.append(part[~good])
+    return np.concatenate(rest)
+
+
+def _chunks(which: Ints, done: _Done) -> list[Ints]:
+    """Spans in groups of some ten thousand vertices."""
+    size = np.cumsum(done.last[which] - done.first[which] + 1)
+    cuts = np.searchsorted(size, np.arange(_CHUNK, int(size[-1]), _CHUNK))
+    return [part for part in np.split(which, cuts) if len(part)]
+
+
+def _settled(
+    path: Path, wished: list[Spans], through: Through
+) -> list[tuple[Spans, Floats | None]]:
+    """Spans with the stitches on each of their stretches, where they pass crossings."""
+    knots = [_knots(spans, through) for spans in wished]
+    some = [(spans, at) for spans, at in zip(wished, knots, strict=True) if at is not None]
+    if not some:
+        return [(spans, None) for spans in wished]
+    # a piece ends where the next begins, or at its span's end
+    ends = [np.append(spans.index[at[1:]], 0) for spans, at in some]
+    pieces = [np.bincount(spans.owner[at], minlength=len(spans)) for spans, at in some]
+    end, size = np.concatenate(ends), np.concatenate(pieces)
+    first = np.append(0, np.cumsum(size))
+    inner = np.ones(len(end), bool)
+    inner[first[1:] - 1] = False
+    task = Pieces(
+        need=np.concatenate([np.add.reduceat(spans.need, at) for spans, at in some]),
+        first=first,
+        count=np.concatenate([spans.count for spans, _ in some]),
+        most=np.concatenate([spans.most for spans, _ in some]),
+        node=np.where(inner, path.node[end], -1),
+        matters=np.where(inner, through.matters[end], 0.0),
+        wanted=np.where(inner, through.wanted[end], 0.0),
+        free=through.free[end],
+    )
+    steps = step_over(task)
+    counts = np.rint(np.add.reduceat(steps, first[:-1]))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        scale = np.where(task.need > 0, steps / task.need, 0.0)
+    out: list[tuple[Spans, Floats | None]] = []
+    piece = span = 0
+    for spans, at in zip(wished, knots, strict=True):
+        if at is None:
+            out.append((spans, None))
+            continue
+        own = np.repeat(scale[piece : piece + len(at)], np.diff(np.append(at, len(spans.index))))
+        out.append((replace(spans, count=counts[span : span + len(spans)]), spans.need * own))
+        piece += len(at)
+        span += len(spans)
+    return out
+
+
+def _knots(spans: Spans, through: Through) -> Ints | None:
+    """Where pieces begin: at the spans' first vertices and at crossings; ``None`` without any."""
+    begins = through.matters[spans.index] > 0
+    begins[spans.ends] = False
+    begins[spans.begin[:-1]] = False
+    if not begins.any():
+        return None
+    begins[spans.begin[:-1]] = True
+    return np.flatnonzero(begins)
+
+
+class _Done:
+    """Stitches of the spans that are laid, in the order of laying."""
+
+    def __init__(self, path: Path, first: Ints, last: Ints) -> None:
+        self.path = path
+        self.first, self.last = first, last
+        self.count = np.ones(len(first), np.int64)
+        self.run = np.searchsorted(path.starts, first, side="right") - 1
+        self.within = np.zeros(len(path.points))
+        self.which: list[Ints] = []
+        self.laid: list[tuple[Ints, Ints, Ints]] = []
+
+    def take(self, spans: Spans, laid: Laid, good: Bools) -> None:
+        """Keep what is laid on some spans."""
+        count = spans.count.astype(np.int64)
+        # a span's last vertex is the next one's first, and stands at nought there
+        inner = np.ones(len(spans.index), bool)
+        inner[spans.ends] = False
+        self.within[spans.index[inner]] = laid.position[inner]
+        self.count[spans.which] = count
+        x, y, vertex = laid.x, laid.y, laid.vertex
+        if not good.all():
+            keep = np.repeat(good, count)
+            x, y, vertex = x[keep], y[keep], vertex[keep]
+        self.laid.append((x, y, vertex))
+        self.which.append(spans.which[good])
+
+    def position(self) -> tuple[Ints, Floats]:
+        """Number of each span's first needle point, and the place of every vertex."""
+        begin = np.cumsum(self.count) - self.count + self.run
+        place = self.within + np.repeat(begin, self._sizes())
+        ends = self.path.starts[1:] - 1
+        final = np.append(np.flatnonzero(np.diff(self.run)), len(self.run) - 1)
+        place[ends] = begin[final] + self.count[final]
+        return begin, place
+
+    def _sizes(self) -> Ints:
+        """Vertices from each span's first up to the next one's first."""
+        return np.diff(np.append(self.first, len(self.path.points)))
+
+    def placed(self) -> Placed:
+        """All of them in the order of the path."""
         path = self.path
-        need = self.density * self.step
-        total = np.add.reduceat(need, at)
-        # a span too short for its wish gets fewer stitches, none of them too short to sew
-        most = np.floor(np.add.reduceat(self.step, at) / _NEAR + 1e-6)
-        count = np.maximum(np.minimum(np.ceil(total - 1e-6), most), 1.0)
-        for _ in range(_EVENINGS):
-            cap = total / (count * _NEAR)
-            need = np.minimum(need, cap[span] * self.step)
-            total = np.add.reduceat(need, at)
-        ends = np.isin(at, path.starts[1:] - 1)
-        # from a run's last point to the next run's first: one step that is no stitch
-        count[ends] = 1.0
-        begin = np.concatenate([[0.0], np.cumsum(count)])[:-1]
-        inside = np.cumsum(need) - need
-        inside -= inside[at][span]
-        with np.errstate(divide="ignore", invalid="ignore"):
-            scale = np.where(total > 0, count / total, 0.0)
-        position = begin[span] + inside * scale[span]
-        number = np.arange(int(begin[-1]) + 1)
-        x = np.interp(number, position, path.points[:, 0])
-        y = np.interp(number, position, path.points[:, 1])
-        # the stitch ending at a point lies in the stretch just before it
-        vertex = np.searchsorted(position, number - 1e-6, side="right") - 1
-        first = np.searchsorted(position, position[path.starts[:-1]] - 1e-9)
-        starts = np.rint(position[path.starts[:-1]]).astype(np.int64)
-        vertex = np.maximum(vertex, 0)
-        vertex[starts] = first
-        return _Laid(
-            x=np.rint(x / NEEDLE_GRID_MM).astype(np.int64),
-            y=np.rint(y / NEEDLE_GRID_MM).astype(np.int64),
-            vertex=vertex,
-            position=position,
-        )
-
-    def tighten(self, position: Floats, wide: Bools) -> None:
-        """Ask for shorter stitches where the stitch ``floor(position)`` is too wide."""
-        stitch_of = np.floor(position + 1e-9).astype(np.int64)
-        hit = wide[np.minimum(stitch_of, len(wide) - 1)]
-        hit &= np.isin(np.arange(len(position)), self.curve)
-        self.limit[hit] = np.maximum(self.limit[hit] * 0.8, _NEAR)
-        self._spread()
+        begin, place = self.position()
+        runs = len(path.starts) - 1
+        x, y, vertex = (np.empty(int(self.count.sum()) + runs, np.int64) for _ in range(3))
+        start = np.append(0, np.cumsum(np.bincount(self.run, self.count, runs)))[:-1]
+        start = start.astype(np.int64) + np.arange(runs)
+        x[start], y[start] = _tenths(path.points[path.starts[:-1]])
+        vertex[start] = path.starts[:-1]
+        for which, laid in zip(self.which, self.laid, strict=True):
+            where = ranges(begin[which] + 1, self.count[which])
+            x[where], y[where], vertex[where] = laid
+        run = np.repeat(np.arange(runs), np.diff(np.append(start, len(x))))
+        return Placed(x=x, y=y, vertex=vertex, run=run, position=place)
 
 
-def _chord_errors(path: Path, laid: _Laid, use: Bools) -> Floats:
-    """Greatest distance of path vertices from the chord of their stitch, for each stitch."""
-    vertex = np.flatnonzero(use)
-    worst = np.zeros(len(laid.x))
-    if not len(vertex):
-        return worst
-    k = np.minimum(np.floor(laid.position[vertex] + 1e-9).astype(np.int64), len(laid.x) - 2)
-    a = np.column_stack([laid.x[k], laid.y[k]]) * NEEDLE_GRID_MM
-    b = np.column_stack([laid.x[k + 1], laid.y[k + 1]]) * NEEDLE_GRID_MM
-    chord = b - a
-    square = np.maximum((chord * chord).sum(axis=1), 1e-18)
-    p = path.points[vertex] - a
-    share = np.clip((p * chord).sum(axis=1) / square, 0, 1)
-    apart = np.hypot(*(p - share[:, None] * chord).T)
-    np.maximum.at(worst, k, apart)
-    return worst
+def _tenths(points: Floats) -> Ints:
+    return np.rint(points.T / NEEDLE_GRID_MM).astype(np.int64)

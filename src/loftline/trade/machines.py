@@ -55,6 +55,9 @@ MINUTES_OF_PRESSING: Final = 3.0
 PRESSINGS: Final = 2
 """Before the lining is joined, and the finished bag (common practice)."""
 
+MINUTES_AT_SEAM: Final = 1.0
+"""Two edges laid on each other and clipped, for each piece of a seam (common practice)."""
+
 SLOW_CURVE_MM: Final = 25.0
 """Guided by hand, curves of a smaller radius are sewn slower, in proportion ..."""
 

@@ -19,6 +19,7 @@ OUTLINE: Final = "outline"
 
 ROUND_PANEL: Final = "zigzag round the panel before trimming"
 JOIN_LINING: Final = "join the lining"
+ZIP_TOPSTITCH: Final = "topstitch along the zip"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,15 +108,16 @@ USUAL_SEAMS: Final[Mapping[str, tuple[UsualSeam, ...]]] = MappingProxyType(
         "base": (_round_panel(), *_sides((OUTLINE, 1.0), what="base sewn in")),
         "zip pouch side": (
             _round_panel(),
-            *_sides(("left", 0.5), ("right", 0.5), ("bottom", 0.5), what="side and bottom seams"),
+            # while the panels still lie flat
             UsualSeam(name="zip", along=(("zip edge", 1.0),), through=_ALL),
             UsualSeam(
-                name="topstitch along the zip",
+                name=ZIP_TOPSTITCH,
                 along=(("zip edge", 1.0),),
                 through=_ALL,
                 stitch_length=3.5,
                 lies_inside=True,
             ),
+            *_sides(("left", 0.5), ("right", 0.5), ("bottom", 0.5), what="side and bottom seams"),
         ),
         "strap": (
             UsualSeam(

@@ -38,6 +38,7 @@ from loftline.values.panel import (
 )
 from loftline.values.plan import Plan
 from loftline.values.report import (
+    TIME_WORDS,
     Band,
     BobbinChange,
     Bobbins,
@@ -61,6 +62,7 @@ from loftline.values.sewing import (
     Hooping,
     Laid,
     Lines,
+    Mark,
     Network,
     Runs,
     Sewn,
@@ -70,6 +72,7 @@ from loftline.values.variants import Sample
 __all__ = [
     "COST_WORDS",
     "KIND_WORDS",
+    "TIME_WORDS",
     "Affine",
     "Area",
     "Band",
@@ -103,6 +106,7 @@ __all__ = [
     "Laid",
     "Layout",
     "Lines",
+    "Mark",
     "Material",
     "Network",
     "OrderPrice",

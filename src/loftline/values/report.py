@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Final
 
 from loftline.errors import Finding
-from loftline.values.common import Material
+from loftline.values.common import Material, Point
 from loftline.values.sewing import Habit
 
 
@@ -45,6 +47,7 @@ class Seam:
         thread: "sewing" or "quilting", the thread it is sewn with.
         usual: whether the shape brings it along, unchanged.
         stitches: of all passes.
+        pieces: that are sewn one by one in each pass.
         needle, under: thread above and below (of both loopers, where there are two), mm, tails
             counted in.
     """
@@ -59,6 +62,7 @@ class Seam:
     thread: str
     usual: bool
     stitches: int
+    pieces: int
     needle: Band
     under: Band
 
@@ -196,14 +200,16 @@ class BobbinChange:
     Attributes:
         bag: of the batch, from 1.
         run: from 0; the bobbin is changed before it when ``point`` is ``None``.
-        point: index of the needle point at which the sewing stops, within the run.
+        point: index of the needle point of one bag at which the sewing stops.
         on_travel: whether that lies on a way, where the change does not show in a line.
+        at: where that is on the panel, mm.
     """
 
     bag: int
     run: int
     point: int | None = None
     on_travel: bool = False
+    at: Point | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -223,13 +229,28 @@ class Bobbins:
     left: float
 
 
+TIME_WORDS: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "placings": "placings in the hoop",
+        "quilting": "quilting lines sewn",
+        "cuts": "thread cut, next start found",
+        "ends": "thread ends inside, buried",
+        "turns": "panel turned under the needle",
+        "bobbins": "bobbins changed",
+        "pressing": "pressing",
+        "seams": "seams of the bag, clipped and sewn",
+    }
+)
+"""What the minutes of one bag go into, the order they are told in."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TimeTable:
     """Minutes for one bag by what they go into, guided one way.
 
     Attributes:
         guided: "machine" or "hand".
-        parts: minutes by word, the order they are told in.
+        parts: minutes by key of :data:`TIME_WORDS`, in that order.
     """
 
     guided: str

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
+from typing import Literal
 
 import numpy as np
 from shapely import Polygon
 
 from loftline.errors import Finding
+from loftline.units import Unit
 from loftline.values.closed import Affine
 from loftline.values.common import Area, Bools, Floats, Ints, Point
 
@@ -45,6 +47,7 @@ class Field:
         laid: of a design that is matched on the closed bag the piece on each part; else none.
         finished: the part's own area less what ends in seams; ``None`` where that is the same.
         around: what an echo goes round instead of following the outline.
+        units: the maker's, for what is said of it.
     """
 
     index: int
@@ -57,6 +60,7 @@ class Field:
     laid: tuple[Laid, ...] = ()
     finished: Area | None = None
     around: Area | None = None
+    units: Unit = "mm"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,6 +74,9 @@ class Lines:
             is a family of its own.
         angle: ``(m,)`` degrees of a straight line's family, NaN for a curve.
         closed: ``(m,)`` whether the line is a loop (its last point repeats its first).
+        rows: ``(m, 2)`` of curves that lie side by side as channels do, such as waves: the
+            degrees along which their family runs, and how far to the left of that each lies,
+            mm from the panel's origin; NaN for all others. ``None`` where there are none.
         miss: how far lines miss each other, at worst, where one part lies over another in the
             closed bag, mm; ``None`` where none are meant to meet.
     """
@@ -82,6 +89,7 @@ class Lines:
     closed: Bools
     findings: tuple[Finding, ...] = ()
     miss: float | None = None
+    rows: Floats | None = None
 
     def __len__(self) -> int:
         return len(self.fill)
@@ -89,6 +97,13 @@ class Lines:
     def line(self, i: int) -> Floats:
         """Points of line ``i``, shape ``(k, 2)``."""
         return self.points[self.starts[i] : self.starts[i + 1]]
+
+    @property
+    def heading(self) -> Floats:
+        """``(m,)`` degrees along which lines that lie side by side run, NaN for all others."""
+        if self.rows is None:
+            return self.angle
+        return np.where(np.isnan(self.angle), self.rows[:, 0], self.angle)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,14 +149,74 @@ class Network:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Mark:
+    """A place by which a hooping is laid on what is there already.
+
+    Attributes:
+        at: on the panel, mm.
+        kind: "cross" (sewn in the extra to trim off), "line end" (where a line sewn in an
+            earlier hooping ends) or "sheet" (pricked or drawn from the full-size sheet).
+        sewn: whether it is a true point: stitches that are there before this hooping.
+    """
+
+    at: Point
+    kind: Literal["cross", "line end", "sheet"]
+    sewn: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Hooping:
     """One placing of the panel in the hoop.
 
     Attributes:
-        field: width and height the needle can reach, ``None`` without a hoop.
+        field: width and height the needle can reach, along the hoop's own sides, mm; ``None``
+            without a hoop.
+        hoop: the hoop it is sewn in, as written, mm.
+        off: how far the field's middle lies from the hoop's, along the hoop's own sides, mm.
+        turn: how the hoop lies on the panel, degrees counter-clockwise, outer fabric up: 0,
+            90, 180 or 270. A stitch file is in the hoop's own directions.
+        cell: x0, y0, x1, y1 of what is sewn here, on the panel, mm; ``None`` for all.
+        place: x0, y0, x1, y1 of the field as it lies on the panel, mm.
+        row, column: its place, from the lower left.
+        first, last: its needle points in ``Plan.sewn`` (inclusive); no ``last``: to the end.
+        origin: where the zero of its file lies, tenths of a millimetre on the panel; ``None``:
+            where that of all needle points lies.
+        marks: by which it is laid; those that are sewn already come first.
+        misplacing: how far off anything in it can lie where one sewn mark was met 0.5 mm off,
+            mm; ``None`` where fewer than two marks are sewn before.
     """
 
     field: tuple[float, float] | None
+    hoop: tuple[float, float] | None = None
+    off: tuple[float, float] = (0.0, 0.0)
+    turn: int = 0
+    cell: tuple[float, float, float, float] | None = None
+    place: tuple[float, float, float, float] | None = None
+    row: int = 0
+    column: int = 0
+    first: int = 0
+    last: int | None = None
+    origin: tuple[int, int] | None = None
+    marks: tuple[Mark, ...] = ()
+    misplacing: float | None = None
+
+    @property
+    def true_points(self) -> int:
+        """How many of its marks are stitches that are there already."""
+        return sum(mark.sewn for mark in self.marks)
+
+    @property
+    def seen_off(self) -> tuple[float, float]:
+        """How far the field's middle lies from the hoop's, along the panel's own sides."""
+        x, y = self.off
+        return ((x, y), (-y, x), (-x, -y), (y, -x))[self.turn // 90 % 4]
+
+    @property
+    def seen(self) -> tuple[float, float] | None:
+        """Width and height of the field along the panel's own sides."""
+        if self.field is None or self.turn % 180 == 0:
+            return self.field
+        return (self.field[1], self.field[0])
 
 
 COST_WORDS: Mapping[str, str] = MappingProxyType(
@@ -235,3 +310,42 @@ class Sewn:
 
     def __len__(self) -> int:
         return len(self.x)
+
+    def part(self, hooping: Hooping) -> Sewn:
+        """What one hooping sews, with the origin of its own file; runs keep their numbers."""
+        last = len(self) - 1 if hooping.last is None else hooping.last
+        if (hooping.first, last) == (0, len(self) - 1) and hooping.origin is None:
+            return self
+        mine = slice(hooping.first, last + 1)
+        run = self.run[mine]
+        ends = (run[0], run[-1]) if len(run) else (0, -1)
+        via = (self.via_run >= ends[0]) & (self.via_run <= ends[1])
+        return Sewn(
+            x=self.x[mine],
+            y=self.y[mine],
+            run=run,
+            kind=self.kind[mine],
+            via=self.via[via],
+            via_run=self.via_run[via],
+            origin=self.origin if hooping.origin is None else hooping.origin,
+        )
+
+    def turned(self, degrees: int) -> Sewn:
+        """Turned counter-clockwise about its origin, by whole quarters."""
+        cosine, sine = ((1, 0), (0, 1), (-1, 0), (0, -1))[degrees // 90 % 4]
+        if cosine == 1:
+            return self
+        x0, y0 = self.origin
+        x, y = self.x - x0, self.y - y0
+        via = self.via - np.array([x0, y0], np.int64)
+        turn = np.array([[cosine, sine], [-sine, cosine]], np.int64)
+        return replace(
+            self,
+            x=x * cosine - y * sine + x0,
+            y=x * sine + y * cosine + y0,
+            via=via @ turn + np.array([x0, y0], np.int64),
+        )
+
+    def in_hoop(self, hooping: Hooping) -> Sewn:
+        """What one hooping sews, in the hoop's own directions, as its stitch file holds it."""
+        return self.part(hooping).turned(-hooping.turn)

@@ -23,8 +23,9 @@ def write_batch(batch: Batch, formats: Iterable[str]) -> dict[str, bytes]:
 
     Args:
         batch: all sizes.
-        formats: "csv" asks for the kit list, "json" for the totals, "svg" for the picture of
-            the cutting list, where there is one; others ask for nothing here.
+        formats: "csv" asks for the kit list, "json" for the totals, "pdf" for all outlines at
+            full size and the kits, "svg" for the picture of the cutting list, where there is
+            one; others ask for nothing here.
 
     Returns:
         Bytes by file name; the same batch gives the same bytes.
@@ -35,6 +36,10 @@ def write_batch(batch: Batch, formats: Iterable[str]) -> dict[str, bytes]:
         files[f"{batch.slug}-kit-list.csv"] = kit_list(batch)
     if "json" in wanted:
         files[f"{batch.slug}-sizes.json"] = batch_document(batch)
+    if "pdf" in wanted:
+        from loftline.writers.sheets import write_size_sheets  # noqa: PLC0415 - a large library
+
+        files |= write_size_sheets(batch)
     if "svg" in wanted and batch.cutting is not None:
         picture = draw_cutting(batch.name, batch.cutting, batch.units)
         files[f"{batch.slug}-cutting.svg"] = picture.encode("utf-8")

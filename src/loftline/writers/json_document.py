@@ -196,14 +196,21 @@ def _stitches(sewn: Sewn) -> Json:
 
 
 def _hoopings(plan: Plan, files: Sequence[Mapping[str, str]]) -> list[Json]:
-    origin = [tenths / 10 for tenths in plan.sewn.origin]
     return [
         {
             "files": dict(names),
-            "origin": origin,
-            "first": 0,
-            "last": len(plan.sewn) - 1,
-            "field": None if hooping.field is None else list(hooping.field),
+            "origin": [tenths / 10 for tenths in hooping.origin or plan.sewn.origin],
+            "first": hooping.first,
+            "last": len(plan.sewn) - 1 if hooping.last is None else hooping.last,
+            "field": None if hooping.seen is None else list(hooping.seen),
+            "turn": hooping.turn,
+            "hoop": None if hooping.hoop is None else list(hooping.hoop),
+            "cell": None if hooping.cell is None else list(hooping.cell),
+            "marks": [
+                {"at": [round(x, 2) for x in mark.at], "kind": mark.kind, "sewn": mark.sewn}
+                for mark in hooping.marks
+            ],
+            "misplacing": hooping.misplacing,
         }
         for hooping, names in zip(plan.hoopings, files, strict=True)
     ]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from loftline.project import ORDERS
-from loftline.values import COST_WORDS, KIND_WORDS
+from loftline.values import COST_WORDS, KIND_WORDS, TIME_WORDS
 from loftline.writers.schema_words import Schema, band, count, list_of, number, point, table, text
 
 
@@ -25,7 +25,7 @@ def report_schema() -> Schema:
             "length": length,
             "needle_thread": band("millimetres for one bag, waste not counted in"),
             "bobbin_thread": band("millimetres for one bag, waste not counted in"),
-            "minutes": number("minutes at the machine", minimum=0),
+            "minutes": number("minutes to quilt one bag", minimum=0),
             "cost": number("travel, double stitching and cuts, in mm of sewing", minimum=0),
             "least_cost": number("no order of sewing costs less; same unit", minimum=0),
             "optimal": {"description": "whether the two are proved equal", "type": "boolean"},
@@ -153,6 +153,7 @@ def _seam() -> Schema:
             "thread": {"description": "what it is sewn with", "enum": ["sewing", "quilting"]},
             "usual": {"description": "whether the shape brings it along", "type": "boolean"},
             "stitches": count("of all passes"),
+            "pieces": count("sewn one by one in each pass", 1),
             "needle_thread": band("millimetres above, tails counted in"),
             "under_thread": band("millimetres of bobbin thread or loopers, tails counted in"),
         }
@@ -186,6 +187,10 @@ def _bobbins() -> Schema:
             "minimum": 0,
         },
         "on_travel": {"description": "whether that lies on a way", "type": "boolean"},
+        "at": {
+            "description": "where that is on the panel, mm",
+            "oneOf": [{"type": "null"}, point("where the sewing stops, mm")],
+        },
     }
     return table(
         {
@@ -204,7 +209,11 @@ def _times() -> Schema:
             "parts": {
                 "description": "minutes for one bag by what they go into",
                 "type": "object",
-                "additionalProperties": number("minutes", minimum=0),
+                "properties": {
+                    part: number(f"minutes: {words}", minimum=0)
+                    for part, words in TIME_WORDS.items()
+                },
+                "additionalProperties": False,
             },
             "total": number("minutes for one bag", minimum=0),
         }

@@ -20,8 +20,8 @@ from loftline.writers.schema_words import (
 def document_schema() -> Schema:
     """The schema that :func:`loftline.writers.json_document.json_document` keeps to.
 
-    All keys are fixed and required; only ``panel`` and ``report`` may gain keys in later
-    versions, so a reader should pass over those it does not know there.
+    All keys are fixed and required; only ``panel``, ``hoopings`` and ``report`` may gain keys
+    in later versions, so a reader should pass over those it does not know there.
     """
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
@@ -230,12 +230,52 @@ def _hooping() -> Schema:
             "origin": point("panel place of each file's zero, mm"),
             "first": count("index of its first needle point in stitches"),
             "last": count("index of its last needle point (inclusive); -1 if there is none", -1),
-            "field": {
-                "description": "width and height the needle can reach, mm; null without a hoop",
-                "oneOf": [{"type": "null"}, point("width and height, mm")],
+            "field": _or_null(
+                point("width and height, mm"),
+                "how far the needle can reach along x and y of the panel, mm; null without a hoop",
+            ),
+            "turn": {
+                "description": "degrees by which the hoop lies turned on the panel, "
+                "counter-clockwise: a stitch file is in the hoop's own directions, so that a point "
+                "(x, y) of it lies at origin + (x cos - y sin, x sin + y cos) on the panel",
+                "enum": [0, 90, 180, 270],
+            },
+            "hoop": _or_null(
+                point("width and height, mm"), "the hoop, along its own sides; null without one"
+            ),
+            "cell": _or_null(
+                list_of({"type": "number"}, "x0, y0, x1, y1", minItems=4, maxItems=4),
+                "the part of the panel that is sewn in it, mm; null for the whole panel",
+            ),
+            "marks": list_of(_mark(), "places it is laid by"),
+            "misplacing": _or_null(
+                number("mm", minimum=0),
+                "how far off anything in it can lie where one sewn mark was met 0.5 mm off, mm; "
+                "null where fewer than two marks are sewn before",
+            ),
+        }
+    )
+
+
+def _mark() -> Schema:
+    return table(
+        {
+            "at": point("place on the panel, mm"),
+            "kind": {
+                "description": "a registration cross, where a sewn line ends, or a place on the "
+                "full-size sheet",
+                "enum": ["cross", "line end", "sheet"],
+            },
+            "sewn": {
+                "description": "whether its stitches are there before this placing",
+                "type": "boolean",
             },
         }
     )
+
+
+def _or_null(schema: Schema, description: str) -> Schema:
+    return {"description": description, "oneOf": [{"type": "null"}, schema]}
 
 
 def _finding() -> Schema:

@@ -32,6 +32,7 @@ def seam_document(seam: Seam) -> Json:
         "thread": seam.thread,
         "usual": seam.usual,
         "stitches": seam.stitches,
+        "pieces": seam.pieces,
         "needle_thread": band(seam.needle),
         "under_thread": band(seam.under),
     }
@@ -62,6 +63,7 @@ def bobbin_document(bobbins: Bobbins) -> Json:
                 "run": change.run,
                 "point": change.point,
                 "on_travel": change.on_travel,
+                "at": None if change.at is None else [round(c, DECIMALS) for c in change.at],
             }
             for change in bobbins.changes
         ],

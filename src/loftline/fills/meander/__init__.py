@@ -37,7 +37,7 @@ from loftline.fills.meander.loop import Curve, as_points
 from loftline.fills.meander.pace import Pace
 from loftline.fills.meander.plots import plots_of, stems_into
 from loftline.geometry import only_polygons, place, pole, polygons
-from loftline.units import format_length
+from loftline.units import Unit, format_length
 from loftline.values import Area, Floats, Point, Quality
 
 __all__ = ["meander"]
@@ -68,6 +68,7 @@ def meander(
     pace: Pace | None = None,
     ends: tuple[Point, Point] | None = None,
     curls: bool = False,
+    units: Unit = "mm",
 ) -> tuple[list[Floats], tuple[Finding, ...]]:
     """Fill a region with meanders: one closed line for each of its parts.
 
@@ -87,6 +88,7 @@ def meander(
         ends: entry and exit. One line leads from the place of the edge nearest to the one to
             the place nearest to the other, and is the first that is returned.
         curls: whether lines make small loops on their way.
+        units: the maker's, for findings.
 
     Returns:
         Lines ``(k, 2)``, points 0.25 to 0.5 mm apart (0.5 to 1 mm when quick), each proved
@@ -119,7 +121,7 @@ def meander(
         count = Count(step, index, len(parts), care.passes)
         curves = part_lines(part, wish, count, ends if index == home else None)
         lines += [curve.drawn() for curve in curves]
-        findings += bare_findings(part, curves, pace)
+        findings += bare_findings(part, curves, pace, units)
         count.finish()
     lines.sort(key=_is_loop)
     if ends is not None and parts and (not lines or _is_loop(lines[0])):
@@ -200,10 +202,10 @@ def ground_lines(
     return curves
 
 
-def bare_findings(part: Polygon, curves: list[Curve], pace: Pace) -> list[Finding]:
+def bare_findings(part: Polygon, curves: list[Curve], pace: Pace, units: Unit) -> list[Finding]:
     """Report ground of a part that no line comes near."""
     if not curves:
-        return [bare("A piece", pole(part), pace)]
+        return [bare("a piece", pole(part), pace, units)]
     # half as fine as for planning is fine enough here
     cell = pace.finest / 4
     grid = depth_grid(part, cell, cell, cell)
@@ -223,7 +225,7 @@ def bare_findings(part: Polygon, curves: list[Curve], pace: Pace) -> list[Findin
         spots = grid.places(np.flatnonzero(label.ravel() == number))
         spot = spots[np.argmin(np.abs(spots - spots.mean()))]
         small = float(size[number]) < SMALL_AREA
-        found.append(bare("A corner", (spot.real, spot.imag), pace, small=small))
+        found.append(bare("a corner", (spot.real, spot.imag), pace, units, small=small))
     return found
 
 
@@ -238,13 +240,13 @@ def ends_apart(ends: tuple[Point, Point], *, apart: bool) -> Finding:
         code="ends-not-joined",
         severity="warning",
         where=place(ends[0]),
-        message=f"No one line leads from the entry to the exit, because {why}. The lines are "
-        "closed instead.",
-        remedy="Move entry or exit, or take both out.",
+        message=f"no one line leads from the entry to the exit, because {why}; the lines are "
+        "closed instead",
+        remedy="move entry or exit, or take both out",
     )
 
 
-def bare(what: str, at: Point, pace: Pace, *, small: bool = False) -> Finding:
+def bare(what: str, at: Point, pace: Pace, units: Unit, *, small: bool = False) -> Finding:
     """The finding for ground that gets no line; a note where it is a small corner."""
     spacing = float(pace.at(np.array([complex(*at)]))[0])
     return Finding(
@@ -252,6 +254,6 @@ def bare(what: str, at: Point, pace: Pace, *, small: bool = False) -> Finding:
         severity="note" if small else "warning",
         where=place(at),
         message=f"{what} of the quilting design is too small or thin for a meander with "
-        f"{format_length(spacing)} spacing and gets no line.",
-        remedy="Take a smaller spacing or another design there, or leave it as it is.",
+        f"a spacing of {format_length(spacing, units)} and gets no line",
+        remedy="take a smaller spacing or another design there, or leave it as it is",
     )

@@ -17,7 +17,7 @@ import numpy as np
 
 from loftline.errors import Step, does_nothing
 from loftline.runs.laying import Walk, ends_of, first_run
-from loftline.runs.orders.channels import Family, straight_families
+from loftline.runs.orders.channels import Family, channel_families
 from loftline.runs.orders.directions import Block, Stretch, best_directions, lay
 from loftline.runs.orders.freely import AnyPlan, Free
 from loftline.runs.orders.links import Links
@@ -63,7 +63,7 @@ def plan_by_habit(
         seed: for ties among what is no channel.
         step: progress callback.
     """
-    families = straight_families(network, lines)
+    families = channel_families(network, lines)
     designs = _in_turn(network, lines, families, effort, seed, step)
     nodes = [
         ends_of(network, piece)
@@ -125,8 +125,8 @@ def _in_turn(
     _, first = np.unique(lines.family, return_index=True)
     numbers = lines.family[np.sort(first)].tolist()
     designs: list[Family | Free] = []
-    for is_straight, group in groupby(numbers, lambda number: number in families):
-        if is_straight:
+    for beside, group in groupby(numbers, lambda number: number in families):
+        if beside:
             designs += [families[number] for number in group]
         else:
             owners = np.flatnonzero(np.isin(lines.family, list(group)))

@@ -1,6 +1,7 @@
-"""Channels: the lines of a straight family, told apart by how far across they lie.
+"""Channels: the lines of a family side by side, told apart by how far across they lie.
 
-A keep-out cuts a channel into several lines; they keep their order along it.
+A keep-out cuts a channel into several lines; they keep their order along it. Waves and lines
+that bend round a keep-out are channels too: their rows say where they lie.
 """
 
 from __future__ import annotations
@@ -42,27 +43,30 @@ class Family:
     at: Floats
 
 
-def straight_families(network: Network, lines: Lines) -> dict[int, Family]:
-    """The families whose lines are all straight, by their number."""
-    straight = np.isfinite(lines.angle) & ~lines.closed
-    straight &= ~np.isin(lines.family, lines.family[~straight])
+def channel_families(network: Network, lines: Lines) -> dict[int, Family]:
+    """The families whose lines all lie side by side, by their number."""
+    beside = np.isfinite(lines.heading) & ~lines.closed
+    beside &= ~np.isin(lines.family, lines.family[~beside])
     needed = np.flatnonzero(network.required)
     owner = network.line[needed]
     begin = np.searchsorted(owner, np.arange(len(lines) + 1))
     found = {}
-    for number in np.unique(lines.family[straight]).tolist():
+    for number in np.unique(lines.family[beside]).tolist():
         members = np.flatnonzero(lines.family == number)
         found[number] = _family(lines, members, needed, begin)
     return found
 
 
 def _family(lines: Lines, members: Ints, needed: Ints, begin: Ints) -> Family:
-    angle = float(lines.angle[members[0]])
+    angle = float(lines.heading[members[0]])
     along, across = axes(angle)
     first = lines.points[lines.starts[members]]
     last = lines.points[lines.starts[members + 1] - 1]
     middle = (first + last) / 2
     place, offset = middle @ along, middle @ across
+    if lines.rows is not None:
+        row = lines.rows[members, 1]
+        offset = np.where(np.isnan(row), offset, row)
     order = np.argsort(offset, kind="stable")
     # ends that were moved onto a shared node tilt a line by less than this
     fresh = np.append(True, np.diff(offset[order]) > MERGE_MM)

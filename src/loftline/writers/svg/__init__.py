@@ -10,6 +10,7 @@ from loftline.units import Unit
 from loftline.values import Plan, Point
 from loftline.writers.svg.bar import scale_bar
 from loftline.writers.svg.closed import draw_closed
+from loftline.writers.svg.closed_place import place_faces
 from loftline.writers.svg.key import draw_block, make_key
 from loftline.writers.svg.labels import Taken, draw_measures, draw_names
 from loftline.writers.svg.letters import draw_letters
@@ -22,7 +23,7 @@ from loftline.writers.svg.sheet import empty_sheet, heading, text_of
 from loftline.writers.svg.strands import make_strands, mark_runs
 from loftline.writers.svg.style import Scale, make_scale
 
-__all__ = ["draw_plan"]
+__all__ = ["draw_closed_bag", "draw_plan"]
 
 ABOUT = "A quilted panel, outer fabric up, full size: lines, sewing order, keep-outs."
 CLOSED = " Below it the closed bag, front and back."
@@ -72,6 +73,29 @@ def draw_plan(plan: Plan) -> str:
         drawing.add(part)
     if page.closed is not None:
         drawing.add(draw_closed(plan.panel, strands, page.closed, scale, units))
+    return text_of(drawing)
+
+
+def draw_closed_bag(plan: Plan) -> str:
+    """Draw the closed bag alone, front and back; of a panel without folds an empty sheet.
+
+    Args:
+        plan: the plan.
+
+    Returns:
+        The text of an SVG file; the same plan gives the same text.
+    """
+    scale = make_scale(plan)
+    margin = MARGIN * scale.em
+    wide = sum(face.size[0] for face in plan.panel.closed) + 12 * scale.em
+    tall = max((face.size[1] for face in plan.panel.closed), default=0.0) + 12 * scale.em
+    band = place_faces(plan.panel, (margin, margin), wide, tallest=tall, em=scale.em)
+    height = margin if band is None else band.bottom
+    size = (wide + 2 * margin, height + margin)
+    drawing = empty_sheet(plan.project.name, "The closed bag, front and back.", size, scale)
+    if band is not None:
+        strands = make_strands(plan.sewn)
+        drawing.add(draw_closed(plan.panel, strands, band, scale, plan.project.units))
     return text_of(drawing)
 
 

@@ -6,15 +6,15 @@ the bag; what is hidden but matters is drawn over it in dashes.
 
 from __future__ import annotations
 
-import numpy as np
 import shapely
 
 from loftline.geometry import only_polygons, pole
 from loftline.units import Unit, format_length
-from loftline.values import Affine, Area, ClosedFace, Floats, Ints, Kind, Panel, Shown
+from loftline.values import Affine, Area, ClosedFace, Panel, Shown
 from loftline.writers.svg import style
 from loftline.writers.svg.closed_marks import draw_hardware
 from loftline.writers.svg.closed_place import NOTE, Band, Slot, closed_notes
+from loftline.writers.svg.closed_shapes import edges_of, merged_lines, seen_thread
 from loftline.writers.svg.labels import Taken, plate
 from loftline.writers.svg.marks import (
     Element,
@@ -30,9 +30,6 @@ from loftline.writers.svg.marks import (
 )
 from loftline.writers.svg.strands import Strands
 from loftline.writers.svg.style import Scale
-
-SAME_EDGE_MM = 0.05
-GRID_MM = 1e-4
 
 SIZES = {1: "drawn full size", 2: "drawn half size"}
 
@@ -89,28 +86,18 @@ def _draw_face(
     drawn.add(words(below, (x, y + 2.2 * em), 0.9 * em, **soft))
     moves = [shown.move.then(slot.move) for shown in face.parts]
     wholes = [slot.move.area(shown.whole) for shown in face.parts]
-    folds = shapely.MultiLineString([(fold.start, fold.end) for fold in panel.folds])
     for shown, move, whole in zip(face.parts, moves, wholes, strict=True):
         drawn.add(_paint(shown, whole, panel, strands, move, slot, scale))
     lining = slot.move.area(face.lining)
     if not lining.is_empty:
         drawn.add(area_path(lining, class_="lining", **style.lining_look(scale)))
-    on_top: list[shapely.Geometry] = []
-    hidden: list[shapely.Geometry] = []
-    for i, (move, whole) in enumerate(zip(moves, wholes, strict=True)):
-        over = shapely.union_all(wholes[i + 1 :])
-        edge = _own_edge(whole, move, folds)
-        # an edge beside lining lies within the lining and the part together
-        under = shapely.union_all([*wholes[:i], lining, whole])
-        on_top.append(shapely.difference(_within(edge, under), over))
-        hidden.append(_within(edge, over))
+    on_top, hidden = edges_of(panel, moves, wholes, lining)
     for name, edges, look in (
         ("on-top", on_top, style.on_top_look(scale)),
         ("beneath", hidden, style.hidden_look(scale)),
     ):
-        together = shapely.union_all(edges)
-        if not shapely.is_empty(together):
-            drawn.add(_edge(together, name, look))
+        if not shapely.is_empty(edges):
+            drawn.add(_edge(edges, name, look))
     drawn.add(draw_hardware(face, panel, slot, scale))
     x0, y0, x1, y1 = lining.bounds
     if x1 - x0 > 6 * em and y1 - y0 > 3 * em:
@@ -135,7 +122,7 @@ def _paint(
         wedge = only_polygons(shapely.intersection(move.area(dart.wedge), whole))
         if not wedge.is_empty:
             painted.add(area_path(wedge, class_="dart", **style.thin(scale) | {"fill": style.TRIM}))
-    points, starts = _thread(strands, move, seen)
+    points, starts = seen_thread(strands, move, seen)
     if len(points):
         width = max(scale.stroke / slot.shrunk, 0.03 * scale.em)
         look = {"fill": "none", "stroke": style.run_colour(0), "stroke_width": num(width)}
@@ -144,50 +131,6 @@ def _paint(
     return painted
 
 
-def _thread(strands: Strands, move: Affine, seen: Area) -> tuple[Floats, Ints]:
-    """What is sewn, once, moved with its part and cut to what is seen of it; packed.
-
-    Travel shows in the bag like any line. O(n log n).
-    """
-    count = np.diff(strands.starts)
-    owner = np.repeat(np.arange(len(count)), count)
-    wanted = np.isin(strands.kind, (Kind.LINE, Kind.TRAVEL))[owner]
-    if not wanted.any():
-        return np.empty((0, 2)), np.zeros(1, np.int64)
-    _, number = np.unique(owner[wanted], return_inverse=True)
-    moved = shapely.linestrings(move.points(strands.points[wanted]), indices=number)
-    curves = np.asarray(moved, dtype=object)
-    shapely.prepare(seen)
-    inside = shapely.covers(seen, curves)
-    crossing = curves[~inside & shapely.intersects(seen, curves)]
-    # without a grid GEOS at times hands back a line that runs out of a slender area
-    cut = shapely.intersection(crossing, seen, grid_size=GRID_MM)
-    pieces = shapely.get_parts(shapely.get_parts(cut))
-    pieces = np.concatenate([curves[inside], pieces])
-    pieces = pieces[shapely.get_type_id(pieces) == shapely.GeometryType.LINESTRING]
-    starts = np.concatenate([[0], np.cumsum(shapely.get_num_points(pieces))]).astype(np.int64)
-    return shapely.get_coordinates(pieces), starts
-
-
-def _own_edge(whole: Area, move: Affine, folds: shapely.Geometry) -> shapely.Geometry:
-    """The part's edge but for its folds: there the fabric goes on."""
-    along_folds = shapely.buffer(shapely.transform(folds, move.points), SAME_EDGE_MM)
-    return shapely.difference(shapely.boundary(whole), along_folds)
-
-
-def _within(edge: shapely.Geometry, others: shapely.Geometry) -> shapely.Geometry:
-    """What of an edge lies on, under or amid others, not along their own edge."""
-    return shapely.intersection(edge, shapely.buffer(others, -SAME_EDGE_MM))
-
-
 def _edge(lines: shapely.Geometry, name: str, look: style.Look) -> Element:
-    pieces = shapely.get_parts(shapely.line_merge(_lines_only(lines)))
-    starts = np.concatenate([[0], np.cumsum(shapely.get_num_points(pieces))]).astype(np.int64)
-    return path(lines_path(shapely.get_coordinates(pieces), starts), class_=name, **look)
-
-
-def _lines_only(lines: shapely.Geometry) -> shapely.Geometry:
-    pieces = shapely.get_parts(shapely.get_parts(lines))
-    return shapely.MultiLineString(
-        [piece for piece in pieces if piece.geom_type == "LineString" and piece.length > 0]
-    )
+    points, starts = merged_lines(lines)
+    return path(lines_path(points, starts), class_=name, **look)

@@ -19,7 +19,7 @@ from loftline.writers.svg.style import Scale
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Mark:
+class FaceMark:
     """One thing on one part, page coordinates.
 
     Attributes:
@@ -36,6 +36,7 @@ class _Mark:
 
     @property
     def whole(self) -> Area:
+        """All of it."""
         return only_polygons(shapely.union(self.seen, self.hidden))
 
 
@@ -50,7 +51,7 @@ def draw_hardware(face: ClosedFace, panel: Panel, slot: Slot, scale: Scale) -> E
     Two things at one place, as the halves of a closure are, share one letter plate.
     """
     drawn = group(class_="closed-hardware")
-    marks = list(_marks(face, panel, slot))
+    marks = list(face_marks(face, panel, slot))
     for mark in marks:
         if not mark.hidden.is_empty:
             drawn.add(area_path(mark.hidden, class_="hidden", **style.hidden_look(scale)))
@@ -67,7 +68,8 @@ def _plain(scale: Scale) -> style.Look:
     return style.outline_look(scale) | {"fill": style.PAPER}
 
 
-def _marks(face: ClosedFace, panel: Panel, slot: Slot) -> Iterator[_Mark]:
+def face_marks(face: ClosedFace, panel: Panel, slot: Slot) -> Iterator[FaceMark]:
+    """What lies on each part of a face, moved into its slot."""
     areas = {part.name: part.area for part in panel.parts}
     for letter, thing in lettered(panel):
         for shown in face.parts:
@@ -83,14 +85,14 @@ def _marks(face: ClosedFace, panel: Panel, slot: Slot) -> Iterator[_Mark]:
                 continue
             hard = isinstance(thing, Piece) or thing.hardware
             clear = isinstance(thing, KeepOut) and bool(shapely.covers(shown.area, lies))
-            yield _Mark(letter=letter, seen=seen, hidden=covered, solid=hard, clear=clear)
+            yield FaceMark(letter=letter, seen=seen, hidden=covered, solid=hard, clear=clear)
 
 
 def _page(area: shapely.Geometry, slot: Slot) -> Area:
     return slot.move.area(only_polygons(area))
 
 
-def _gathered(marks: list[_Mark], scale: Scale) -> Iterator[tuple[str, Point, Area, bool, bool]]:
+def _gathered(marks: list[FaceMark], scale: Scale) -> Iterator[tuple[str, Point, Area, bool, bool]]:
     """Letters of things whose middles lie within an em of each other, taken together."""
     waiting = list(marks)
     while waiting:

@@ -175,13 +175,18 @@ def open_path(*corners: Point) -> str:
     return "M" + "L".join(f"{num(x)} {num(y)}" for x, y in corners)
 
 
-def arrow_head(tip: Point, heading: float, length: float) -> str:
-    """Path data of a slender arrow head with a notch, pointing along ``heading`` (radians)."""
+def arrow_corners(tip: Point, heading: float, length: float) -> list[Point]:
+    """Corners of a slender arrow head with a notch, pointing along ``heading`` (radians)."""
     along = np.array([math.cos(heading), math.sin(heading)])
     across = np.array([-along[1], along[0]])
     corners = np.array([(0, 0), (-1, 0.36), (-0.72, 0), (-1, -0.36)]) * length
     places = np.asarray(tip) + corners[:, :1] * along + corners[:, 1:] * across
-    return open_path(*places.tolist()) + "Z"
+    return [(x, y) for x, y in places.tolist()]
+
+
+def arrow_head(tip: Point, heading: float, length: float) -> str:
+    """Path data of the arrow head of :func:`arrow_corners`."""
+    return open_path(*arrow_corners(tip, heading, length)) + "Z"
 
 
 def letters(index: int) -> str:
