@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from loftline.checks import check_sewn
 from loftline.errors import ProjectError
 from loftline.estimates import advise
 from loftline.estimates.advice import advice, chosen_needle
+from loftline.plan import make_plan
 from loftline.values import Bobbins
 from support_sewn import lines, panel, project, row, sewn, snap
 
@@ -113,3 +115,15 @@ def test_one_way_pulls_aslant() -> None:
         assert words in note.message
     alternate = project(quilting={"order": "alternate"})
     assert "one-way-pulls" not in {f.code for f in advise(alternate, panel(), lines())}
+
+
+def test_a_run_is_locked_by_small_stitches_at_both_ends() -> None:
+    # Machine quilters: 6 to 8 tiny stitches in the first and last 1/4 in, or 5 to 6 of 0.5 mm
+    found = make_plan(project(fills=[{"pattern": "channel", "spacing": 500}])).sewn
+    assert set(found.run.tolist()) == {0}
+    step = np.hypot(np.diff(found.x), np.diff(found.y)) / 10
+    for steps in (step, step[::-1]):
+        small = steps[: int(np.argmax(steps > 1))]
+        assert 5 <= len(small) <= 6
+        assert small.mean() == pytest.approx(0.5, abs=0.1)
+        assert small.sum() <= 6.35
