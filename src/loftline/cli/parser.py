@@ -103,6 +103,15 @@ _ORDERS = Argument(
     },
 )
 
+_OUT = Argument(
+    words=("--out",),
+    settings={
+        "metavar": "DIR",
+        "required": True,
+        "help": "the folder to write into; made when it is not there",
+    },
+)
+
 _SIZE = Argument(
     words=("--size",),
     settings={
@@ -159,14 +168,7 @@ COMMANDS = (
         arguments=(
             _FILE,
             _ORDERS,
-            Argument(
-                words=("--out",),
-                settings={
-                    "metavar": "DIR",
-                    "required": True,
-                    "help": "the folder to write into; made when it is not there",
-                },
-            ),
+            _OUT,
             Argument(
                 words=("--format",),
                 settings={
@@ -213,14 +215,7 @@ COMMANDS = (
         ),
         arguments=(
             _FILE,
-            Argument(
-                words=("--out",),
-                settings={
-                    "metavar": "DIR",
-                    "required": True,
-                    "help": "the folder to write into; made when it is not there",
-                },
-            ),
+            _OUT,
             Argument(
                 words=("--design",),
                 settings={

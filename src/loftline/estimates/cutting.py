@@ -58,24 +58,55 @@ def _cloth(
     turning = material not in cutting.one_way
     fit = [piece for piece in pieces if fits(size_of(piece), width, turning=turning)]
     layouts = layouts_of(fit, width, cutting.gap, project.copies, turning=turning)
-    laid = sum(layout.times for layout in layouts)
-    length = sum(layout.times * layout.length for layout in layouts)
-    length += max(0, laid - 1) * cutting.gap
+    rectangles = [size_of(piece) for piece in fit for _ in range(piece.count)]
+    left = [piece for piece in pieces if piece not in fit]
+    least = least_length(rectangles, width, cutting.gap, turning=turning, times=project.copies)
+    return laid_cloth(project, cutting, material, fit, left, layouts, least)
+
+
+def laid_cloth(
+    project: Project,
+    cutting: CuttingSpec,
+    material: Material,
+    fit: Sequence[CutPiece],
+    left: Sequence[CutPiece],
+    layouts: Sequence[Layout],
+    least: float,
+) -> Cloth:
+    """A cloth with its layouts, their length and what it wastes.
+
+    Args:
+        project: kind of the cloth, units.
+        cutting: widths and the gap.
+        material: which cloth it is.
+        fit: pieces that are laid out.
+        left: pieces too large for it.
+        layouts: from :func:`layouts_of`.
+        least: no layout of these pieces is shorter, mm.
+    """
+    width: float = getattr(cutting.cloth_width, material)
+    length = length_of(layouts, cutting.gap)
     covered = sum(piece.width * piece.height * piece.in_all for piece in fit)
-    sizes = [size_of(piece) for piece in fit for _ in range(piece.count)]
     return Cloth(
         material=material,
         kind=kind_of(project, material),
         width=width,
-        one_way=not turning,
+        one_way=material in cutting.one_way,
         pieces=tuple(fit),
-        too_large=tuple(piece for piece in pieces if piece not in fit),
-        layouts=layouts,
+        too_large=tuple(left),
+        layouts=tuple(layouts),
         length=length,
         to_buy=to_buy(length, step_of(project.units)),
-        least_length=least_length(sizes, width, cutting.gap, turning=turning, times=project.copies),
+        least_length=least,
         waste=1 - covered / (width * length) if length else 0.0,
     )
+
+
+def length_of(layouts: Sequence[Layout], gap: float) -> float:
+    """Cloth that layouts take one after the other, gaps between them counted in, mm."""
+    laid = sum(layout.times for layout in layouts)
+    length = sum(layout.times * layout.length for layout in layouts)
+    return length + max(0, laid - 1) * gap
 
 
 def layouts_of(

@@ -7,11 +7,18 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from loftline.project import CuttingSpec, Project
-from loftline.trade.cloths import step_of, to_buy
 from loftline.values import Cloth, CutPiece, CuttingList, Layout, Material, Panel
 
 from .cut_pieces import PANEL_NAMES, cut_pieces
-from .cutting import MATERIALS, MOST_AT_ONCE, kind_of, layouts_of, size_of, too_large
+from .cutting import (
+    MATERIALS,
+    MOST_AT_ONCE,
+    laid_cloth,
+    layouts_of,
+    length_of,
+    size_of,
+    too_large,
+)
 from .packing import fits, least_length
 
 _NAMES = frozenset(PANEL_NAMES.values())
@@ -100,23 +107,11 @@ def _cloth(
     layouts = apart
     if sum(piece.count for piece in one_set) <= MOST_AT_ONCE:
         together = laid(one_set, sets, sum(copies) // sets)
-        layouts = min(together, apart, key=lambda found: _length(found, cutting.gap))
-    length = _length(layouts, cutting.gap)
-    covered = sum(piece.width * piece.height * piece.in_all for piece in fit)
+        layouts = min(together, apart, key=lambda found: length_of(found, cutting.gap))
     rectangles = [size_of(piece) for piece in one_set for _ in range(piece.count)]
-    return Cloth(
-        material=material,
-        kind=kind_of(project, material),
-        width=width,
-        one_way=not turning,
-        pieces=tuple(fit),
-        too_large=tuple(piece for piece in merged if piece not in fit),
-        layouts=tuple(layouts),
-        length=length,
-        to_buy=to_buy(length, step_of(project.units)),
-        least_length=least_length(rectangles, width, cutting.gap, turning=turning, times=sets),
-        waste=1 - covered / (width * length) if length else 0.0,
-    )
+    left = [piece for piece in merged if piece not in fit]
+    least = least_length(rectangles, width, cutting.gap, turning=turning, times=sets)
+    return laid_cloth(project, cutting, material, fit, left, layouts, least)
 
 
 def _merged(pieces: Sequence[CutPiece]) -> list[CutPiece]:
@@ -131,9 +126,3 @@ def _merged(pieces: Sequence[CutPiece]) -> list[CutPiece]:
 
 def _key(piece: CutPiece) -> tuple[object, ...]:
     return piece.name, round(piece.width, 6), round(piece.height, 6)
-
-
-def _length(layouts: Sequence[Layout], gap: float) -> float:
-    laid = sum(layout.times for layout in layouts)
-    along = sum(layout.times * layout.length for layout in layouts)
-    return along + max(0, laid - 1) * gap
