@@ -19,7 +19,7 @@ from typing import Any
 import numpy as np
 import shapely
 
-from loftline.cli.parser import ABOUT, COMMANDS, EXIT_CODES, Command
+from loftline.cli.command_table import ABOUT, COMMANDS, EXIT_CODES, Command
 from loftline.export import export
 from loftline.fills import make_fields, make_lines
 from loftline.panel import make_panel
@@ -84,7 +84,10 @@ TABLES = (
     (
         "at = { from, distance }",
         "EdgePlace",
-        "A place so far in from the middle of an edge, or from two edges; stands where `at` does.",
+        (
+            "A place so far in from the middle of an edge, or from two edges; stands where `at` "
+            "does, and `start_at` of a design."
+        ),
     ),
     (
         "at = { along, distance, every, count }",

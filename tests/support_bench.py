@@ -9,7 +9,7 @@ import numpy as np
 
 from loftline.fills import make_fields, make_lines
 from loftline.panel import make_panel
-from loftline.project import parse_project
+from loftline.project import Project, parse_project
 from loftline.runs import make_network, plan_runs
 from loftline.values import Lines, Network, Panel, Runs
 
@@ -82,7 +82,10 @@ CASES: Mapping[str, dict[str, Any]] = {
 
 
 def laid_out(document: dict[str, Any]) -> tuple[Panel, Lines]:
-    project = parse_project({"format": 1, "name": "bench", "seed": 7, **document})
+    return drawn(parse_project({"format": 1, "name": "bench", "seed": 7, **document}))
+
+
+def drawn(project: Project) -> tuple[Panel, Lines]:
     panel = make_panel(project)
     return panel, make_lines(project, panel, make_fields(project, panel))
 
@@ -103,6 +106,55 @@ def square(side: int, keep_outs: int) -> dict[str, Any]:
         ],
         "fills": [{"pattern": "grid", "angle": 45, "spacing": 12}],
     }
+
+
+def strip(length: float, keep_outs: int) -> Project:
+    """Channels 3 mm apart on a strip 300 mm wide, longer and with more than a file may ask for."""
+    project = parse_project(
+        {
+            "format": 1,
+            "name": "bench",
+            "seed": 7,
+            "panel": {"shape": "rectangle", "width": 1000, "height": 300},
+            "keep_outs": [{"name": "k", "shape": "circle", "diameter": 27, "at": [100, 150]}],
+            "fills": [{"pattern": "channel", "angle": 60, "spacing": 3}],
+        }
+    )
+    across = np.random.default_rng(5).uniform(75, 225, keep_outs)
+    along = np.linspace(100, length - 100, keep_outs)
+    zones = [
+        project.keep_outs[0].model_copy(update={"name": f"k{i}", "at": at})
+        for i, at in enumerate(zip(along.tolist(), across.tolist(), strict=True))
+    ]
+    panel = project.panel.model_copy(update={"width": length})
+    return project.model_copy(update={"panel": panel, "keep_outs": tuple(zones)})
+
+
+def mixed(side: int, keep_outs: int) -> Project:
+    """A square in four parts: channels, a grid of 6 mm, rings, a meander."""
+    quarter = side / 4
+    folds = [
+        {"name": f"fold {i}", "from": [0, quarter * i], "to": [side, quarter * i]}
+        for i in (1, 2, 3)
+    ]
+    parts = [{"name": name, "at": [side / 2, quarter * (i + 0.5)]} for i, name in enumerate("abcd")]
+    document = square(side, keep_outs) | {
+        "fills": [
+            {"part": "a", "pattern": "channel", "angle": 45, "spacing": 12},
+            {"part": "b", "pattern": "grid", "angle": 45, "spacing": 40},
+            {"part": "c", "pattern": "echo", "spacing": 12, "joined": False},
+            {"part": "d", "pattern": "meander", "spacing": 40},
+        ]
+    }
+    document["panel"] |= {"folds": folds, "parts": parts}
+    project = parse_project({"format": 1, "name": "bench", "seed": 7, **document})
+    # closer than a file may ask for on the largest
+    spacing = (12.0, 6.0, 12.0, 20.0)
+    fills = [
+        fill.model_copy(update={"spacing": mm})
+        for fill, mm in zip(project.fills, spacing, strict=True)
+    ]
+    return project.model_copy(update={"fills": tuple(fills)})
 
 
 def ordered(panel: Panel, lines: Lines) -> tuple[Network, Runs]:

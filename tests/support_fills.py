@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any, get_args
+from typing import Any
 
+from loftline.patterns import PATTERNS
 from loftline.project import motif_names
-from loftline.project.fill_table import Pattern
 
-PLAIN: dict[str, dict[str, Any]] = {
-    name: {"pattern": name} for name in get_args(Pattern) if name != "motif"
-}
+PLAIN: dict[str, dict[str, Any]] = {name: {"pattern": name} for name in PATTERNS if name != "motif"}
 MOTIFS: dict[str, dict[str, Any]] = {
     name: {"pattern": "motif", "motif": name, "angle": 20} for name in motif_names()
 }

@@ -50,11 +50,12 @@ def steps(plan: Plan, hooping: Hooping | None = None) -> tuple[np.ndarray, np.nd
 
 
 def bare(plan: Plan, near: float = 0.2) -> np.ndarray:
-    """Places on lines that no stitch of any hooping passes within ``near`` mm."""
+    """Places on lines, ends among them, that no stitch of any hooping passes within ``near`` mm."""
     ends, kind = steps(plan)
     sewn = shapely.union_all(shapely.linestrings(ends[np.isin(kind, OWN_KINDS)]))
     shapely.prepare(sewn)
-    places = spread(plan)
+    ends_of = [plan.lines.line(i)[[0, -1]] for i in range(len(plan.lines))]
+    places = np.concatenate([spread(plan, 0.25), *ends_of])
     return places[~shapely.dwithin(sewn, shapely.points(places), near)]
 
 

@@ -28,10 +28,17 @@ Open = Callable[..., Page]
 
 @dataclass(frozen=True)
 class Served:
-    """A page that is served: its address, and the folder it was started in."""
+    """A page that is served.
+
+    Attributes:
+        address: of the page.
+        folder: that it was started in.
+        end: ends the server, as Ctrl-C does.
+    """
 
     address: str
     folder: Path
+    end: Callable[[], None]
 
 
 Serve = Callable[..., Served]
@@ -67,9 +74,13 @@ def serve(tmp_path: Path) -> Generator[Serve]:
             page = stack.enter_context(listening(document))
             thread = Thread(target=page.run)
             thread.start()
-            stack.callback(thread.join, 5)
-            stack.callback(setattr, page.server, "should_exit", True)
-            return Served(address=page.address, folder=tmp_path)
+
+            def end() -> None:
+                page.server.should_exit = True
+                thread.join(5)
+
+            stack.callback(end)
+            return Served(address=page.address, folder=tmp_path, end=end)
 
         yield start
 

@@ -149,7 +149,7 @@ def make_plan(
     panel: Panel, *, spacing: float = 12, angle: float = 45, lines_per_run: int = 10**9
 ) -> Plan:
     """Channel lines over a panel, joined along the edges like a snake."""
-    pieces, _ = clip_family(
+    pieces, _, _ = clip_family(
         panel.sewable, angle, spacing, (panel.outline.centroid.x, panel.outline.centroid.y)
     )
     walks = _join(panel.sewable, pieces, lines_per_run)

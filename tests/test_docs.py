@@ -16,9 +16,10 @@ import pytest
 
 import loftline
 from loftline.cli import main
+from loftline.cli.command_table import COMMANDS
 from loftline.cli.commands import demo_text
-from loftline.cli.parser import COMMANDS, FORMATS
 from loftline.cli.screen import SEVERITY_WORDS
+from loftline.cli.words import FORMATS
 from loftline.panel.shapes import make_shape
 from loftline.project import TEMPLATE_SHAPES, json_schema, template
 from make_docs import PAGES

@@ -13,9 +13,10 @@ SOURCE = Path(__file__).parent.parent / "src" / "loftline"
 LAYERS = (
     ("errors",),
     ("units",),
-    ("trade",),
+    ("trade", "patterns"),
     ("project", "values"),
-    ("geometry", "swings"),
+    ("geometry", "swings", "mirror"),
+    ("clips",),
     (
         *("panel", "fills", "runs", "stitches", "hooping"),
         *("checks", "estimates", "writers", "readers"),

@@ -7,7 +7,8 @@ Everything here is pure and knows nothing of sewing. Lengths are in one unit thr
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
@@ -18,6 +19,10 @@ from loftline.values import Area, Floats, Ints, Point
 
 ARC_SEGMENTS = 32
 """Chords a quarter circle; the sag of a 20 mm radius is then 0.006 mm."""
+
+
+_LEAST = 1e-6
+"""A shorter piece of a scan line only touches a corner."""
 
 
 def circle(centre: Point, diameter: float, quarter: int = ARC_SEGMENTS) -> Polygon:
@@ -106,7 +111,9 @@ def axes(angle: float) -> tuple[Floats, Floats]:
     return np.array([cosine, sine]), np.array([-sine, cosine])
 
 
-def clip_family(area: Area, angle: float, spacing: float, through: Point) -> tuple[Floats, Ints]:
+def clip_family(
+    area: Area, angle: float, spacing: float, through: Point
+) -> tuple[Floats, Ints, Floats]:
     """Clip an endless family of parallel lines to an area.
 
     Even-odd scan lines with half-open edges: every edge owns its lower end, so a line
@@ -120,32 +127,23 @@ def clip_family(area: Area, angle: float, spacing: float, through: Point) -> tup
         through: a point on line number 0.
 
     Returns:
-        Pieces ``(k, 2, 2)`` from start to end along the angle, and the number ``(k,)`` of
-        the line each is a piece of. Sorted by number, then along the line. O(n log n).
+        Pieces ``(k, 2, 2)`` from start to end along the angle, the number ``(k,)`` of
+        the line each is a piece of, and where its ends lie along the area's rings ``(k, 2)``,
+        one ring after the other. Sorted by number, then along the line. O(n log n).
     """
-    along, across = axes(angle)
-    curves = rings(area)
-    if not curves:
-        return np.empty((0, 2, 2)), np.empty(0, np.int64)
-    a = np.concatenate([curve[:-1] for curve in curves]) - np.asarray(through)
-    b = np.concatenate([curve[1:] for curve in curves]) - np.asarray(through)
-    va, vb = a @ across / spacing, b @ across / spacing
+    scan = _Scan.of(area, angle, through)
+    va, vb = scan.above[:, 0] / spacing, scan.above[:, 1] / spacing
     first = np.ceil(np.minimum(va, vb)).astype(np.int64)
     count = np.ceil(np.maximum(va, vb)).astype(np.int64) - first
-    edge = np.repeat(np.arange(len(a)), count)
+    edge = np.repeat(np.arange(len(va)), count)
     number = ranges(first, count)
     share = (number - va[edge]) / (vb[edge] - va[edge])
-    ua, ub = a @ along, b @ along
-    u = ua[edge] + share * (ub[edge] - ua[edge])
-    order = np.lexsort((u, number))
-    u, number = u[order], number[order]
-    pieces = np.stack([u[0::2], u[1::2]], axis=1)[:, :, None] * along
-    pieces += (number[0::2] * spacing)[:, None, None] * across + np.asarray(through)
-    keep = u[1::2] - u[0::2] > 1e-6
-    return pieces[keep], number[0::2][keep]
+    return scan.pieces(edge, number, share, lambda line: line.astype(np.float64) * spacing)
 
 
-def clip_lines(area: Area, angle: float, offsets: Floats, through: Point) -> tuple[Floats, Ints]:
+def clip_lines(
+    area: Area, angle: float, offsets: Floats, through: Point
+) -> tuple[Floats, Ints, Floats]:
     """Clip parallel lines at any distances from each other to an area.
 
     The same scan lines as in :func:`clip_family`.
@@ -157,29 +155,75 @@ def clip_lines(area: Area, angle: float, offsets: Floats, through: Point) -> tup
         through: where offset 0 lies.
 
     Returns:
-        Pieces ``(k, 2, 2)`` from start to end along the angle, and the index ``(k,)`` of the
-        line each is a piece of. Sorted by line, then along it. O(n log n).
+        Pieces ``(k, 2, 2)`` from start to end along the angle, the index ``(k,)`` of the
+        line each is a piece of, and where its ends lie along the area's rings ``(k, 2)``, as
+        from :func:`clip_family`. Sorted by line, then along it. O(n log n).
     """
-    along, across = axes(angle)
-    curves = rings(area)
-    if not curves or not len(offsets):
-        return np.empty((0, 2, 2)), np.empty(0, np.int64)
-    a = np.concatenate([curve[:-1] for curve in curves]) - np.asarray(through)
-    b = np.concatenate([curve[1:] for curve in curves]) - np.asarray(through)
-    va, vb = a @ across, b @ across
+    scan = _Scan.of(area, angle, through)
+    va, vb = scan.above.T
     first = np.searchsorted(offsets, np.minimum(va, vb))
     count = np.searchsorted(offsets, np.maximum(va, vb)) - first
-    edge = np.repeat(np.arange(len(a)), count)
+    edge = np.repeat(np.arange(len(va)), count)
     number = ranges(first, count)
     share = (offsets[number] - va[edge]) / (vb[edge] - va[edge])
-    ua, ub = a @ along, b @ along
-    u = ua[edge] + share * (ub[edge] - ua[edge])
-    order = np.lexsort((u, number))
-    u, number = u[order], number[order]
-    pieces = np.stack([u[0::2], u[1::2]], axis=1)[:, :, None] * along
-    pieces += offsets[number[0::2]][:, None, None] * across + np.asarray(through)
-    keep = u[1::2] - u[0::2] > 1e-6
-    return pieces[keep], number[0::2][keep]
+    return scan.pieces(edge, number, share, lambda line: offsets[line])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Scan:
+    """The edges of an area as scan lines at an angle meet them.
+
+    Attributes:
+        through: where scan lines are reckoned from.
+        along, across: unit vectors of the angle.
+        ahead, above: ``(e, 2)`` how far along and across both ends of each edge lie.
+        begun: ``(e,)`` mm along all rings, where each edge begins.
+    """
+
+    through: Floats
+    along: Floats
+    across: Floats
+    ahead: Floats
+    above: Floats
+    begun: Floats
+
+    @classmethod
+    def of(cls, area: Area, angle: float, through: Point) -> _Scan:
+        """All edges of all rings, one after the other."""
+        along, across = axes(angle)
+        curves = [curve - np.asarray(through) for curve in rings(area)]
+        none = [np.empty((0, 2))]
+        a = np.concatenate([*(curve[:-1] for curve in curves), *none])
+        b = np.concatenate([*(curve[1:] for curve in curves), *none])
+        return cls(
+            through=np.asarray(through),
+            along=along,
+            across=across,
+            ahead=np.column_stack([a @ along, b @ along]),
+            above=np.column_stack([a @ across, b @ across]),
+            begun=np.concatenate([[0.0], np.cumsum(np.hypot(*(b - a).T))])[: len(a)],
+        )
+
+    def pieces(
+        self, edge: Ints, number: Ints, share: Floats, offset: Callable[[Ints], Floats]
+    ) -> tuple[Floats, Ints, Floats]:
+        """The pieces between each two crossings of a line.
+
+        Args:
+            edge: ``(2 k,)`` the edge of each crossing.
+            number: the line of each.
+            share: how far along the edge it lies, of its length.
+            offset: how far across each line lies.
+        """
+        u = self.ahead[edge, 0] + share * (self.ahead[edge, 1] - self.ahead[edge, 0])
+        order = np.lexsort((u, number))
+        u, number = u[order].reshape(-1, 2), number[order][0::2]
+        pieces = u[:, :, None] * self.along
+        pieces += offset(number)[:, None, None] * self.across + self.through
+        reach = np.hypot(*(side[:, 1] - side[:, 0] for side in (self.ahead, self.above)))
+        at = (self.begun[edge] + share * reach[edge])[order].reshape(-1, 2)
+        keep = u[:, 1] - u[:, 0] > _LEAST
+        return pieces[keep], number[keep], at[keep]
 
 
 def strokes(a: Floats, b: Floats) -> npt.NDArray[np.object_]:

@@ -25,7 +25,9 @@ MOST_PLANS: Final = 12
 MOST_STAGES: Final = 3
 """Results kept of each stage: of the last few changes."""
 
-_PANEL: Final = ("name", "units", "panel", "hardware", "keep_outs", "regions", "layers", "seams")
+_PANEL: Final = (
+    *("name", "units", "panel", "hardware", "keep_outs", "regions", "layers", "seams", "swatch"),
+)
 _STAGES: Final = {
     "panel": _PANEL,
     "lines": (*_PANEL, "seed"),

@@ -69,6 +69,8 @@ def _foot(project: Project, panel: values.Panel, sewn: values.Sewn) -> tuple[Fin
     if foot is None:
         return ()
     left, right, front, back = foot.left, foot.right, foot.front, foot.back
+    if project.quilting.sewn_from == "back":
+        left, right = right, left  # as seen through the panel
     by_hand = project.machine.guided == "hand"
     if not by_hand:
         left = right = max(left, right)
@@ -116,7 +118,12 @@ def _by_hand(
     found: list[Finding] = []
     if machine.guided == "hand" and machine.throat is not None:
         better = _roomier(project, lines)
-        found.extend(check_throat(network, runs, laid_corners(panel), machine.throat, better))
+        back = project.quilting.sewn_from == "back"
+        found.extend(
+            check_throat(
+                network, runs, laid_corners(panel), machine.throat, better, outer_down=back
+            )
+        )
     if machine.foot_kind == "walking foot":
         found.extend(check_tight(lines, machine.tightest_turn))
     return tuple(found)
@@ -265,7 +272,7 @@ def make_plan(
         *_foot(project, panel, sewn),
         *check_punched(panel, sewn),
         *_holes(project, sewn),
-        *check_hoopings(project, panel, placed.division),
+        *check_hoopings(project, panel, placed.division, hoopings),
         *_by_hand(project, panel, lines, placed.network, runs),
         *check_gap(project, panel, lines, gap),
         *check_stiffness(most := densest(panel, sewn)),

@@ -6,9 +6,11 @@ docs/performance.md. Times are of the process, so that a busy machine counts les
 
 from __future__ import annotations
 
+import resource
 import subprocess
 import sys
 import time
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -17,7 +19,8 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from loftline.runs import plan_runs
 from loftline.runs.costs import CUT_COST
-from support_bench import CASES, laid_out, ordered, square
+from loftline.values import Lines, Panel
+from support_bench import CASES, drawn, laid_out, mixed, ordered, square, strip
 from support_yardsticks import Answer, eulerized, nearest_end
 
 GROWTH = 1.2
@@ -108,29 +111,68 @@ def test_bench_growth(benchmark: BenchmarkFixture, name: str) -> None:
     assert benchmark.disabled or power <= GROWTH
 
 
-def test_bench_growth_of_channels(benchmark: BenchmarkFixture) -> None:
-    # these lie in pieces, and their time is that of the proof
-    sides = SIDES[:2] if benchmark.disabled else SIDES
-    nodes, seconds = [], []
-    for side, keep_outs in sides:
-        channels = [{"pattern": "channel", "angle": 45, "spacing": 12}]
-        panel, lines = laid_out(square(side, keep_outs) | {"fills": channels})
+SPACINGS = (12, 6, 3)
+"""Between channels on the largest square, mm."""
+
+STRIPS = ((4800, 30), (19_200, 120), (76_800, 480), (215_000, 1300))
+"""Lengths of strips in mm, and how many keep-outs each has: 3 700 to 159 000 nodes."""
+
+
+def _channels(side: int, keep_outs: int, spacing: float) -> tuple[Panel, Lines]:
+    fill = {"pattern": "channel", "angle": 45, "spacing": spacing}
+    return laid_out(square(side, keep_outs) | {"fills": [fill]})
+
+
+def _panels(name: str, *, few: bool) -> Iterator[tuple[Panel, Lines]]:
+    """Panels of a kind, each larger than the one before; the first two are enough for a try."""
+    end = 2 if few else None
+    match name:
+        case "channels":
+            yield from (_channels(side, keep_outs, 12) for side, keep_outs in SIDES[:end])
+        case "closer channels":
+            side, keep_outs = SIDES[1] if few else SIDES[-1]
+            yield from (_channels(side, keep_outs, spacing) for spacing in SPACINGS[:end])
+        case "strips of channels":
+            yield from (drawn(strip(*of)) for of in (((600, 4), (1200, 8)) if few else STRIPS))
+        case _:
+            yield from (drawn(mixed(*of)) for of in (((200, 1), (300, 1)) if few else SIDES[1:]))
+
+
+@pytest.mark.parametrize("name", ["channels", "closer channels", "strips of channels", "mixed"])
+def test_bench_growth_in_pieces(benchmark: BenchmarkFixture, name: str) -> None:
+    # these lie in pieces, and their time is that of the search and its proof
+    nodes, seconds, gaps = [], [], []
+    for panel, lines in _panels(name, few=benchmark.disabled):
         started = time.process_time()
         network, runs = ordered(panel, lines)
         seconds.append(time.process_time() - started)
         nodes.append(len(network.nodes))
-        assert runs.optimal
+        gaps.append(round(1 - runs.least_cost / runs.cost, 4))
+        assert runs.optimal or name == "mixed"
     power = float(np.polyfit(np.log(nodes), np.log(seconds), 1)[0])
-    benchmark.extra_info.update(nodes=nodes, seconds=seconds, power=round(power, 2))
+    last = float(np.log(seconds[-1] / seconds[-2]) / np.log(nodes[-1] / nodes[-2]))
+    most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024
+    benchmark.extra_info.update(
+        nodes=nodes,
+        seconds=seconds,
+        gaps=gaps,
+        power=round(power, 2),
+        last=round(last, 2),
+        bytes=most,
+    )
     benchmark.pedantic(lambda: None)  # type: ignore[no-untyped-call]
+    assert benchmark.disabled or max(power, last) <= GROWTH
+    assert most < MEMORY or benchmark.disabled
 
 
 def test_bench_memory(benchmark: BenchmarkFixture) -> None:
     side, keep_outs = SIDES[0] if benchmark.disabled else SIDES[-1]
     code = (
-        "import sys, resource; sys.path.insert(0, sys.argv[1]); import support_bench as b\n"
+        "import sys; sys.path.insert(0, sys.argv[1]); import support_bench as b\n"
         f"network, _ = b.ordered(*b.laid_out(b.square({side}, {keep_outs})))\n"
-        "most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024\n"
+        # its own most: what getrusage tells may be that of the process that began it
+        "status = open('/proc/self/status').read()\n"
+        "most = 1024 * int(status.split('VmHWM:')[1].split()[0])\n"
         "print(len(network.nodes), most)"
     )
     out = benchmark.pedantic(  # type: ignore[no-untyped-call]

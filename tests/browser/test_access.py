@@ -32,8 +32,15 @@ def violations(page: Page) -> list[str]:
 @pytest.mark.parametrize("scheme", ["light", pytest.param("dark", marks=pytest.mark.nightly)])
 def test_axe_finds_nothing(open_page: Open, scheme: str) -> None:
     page = open_page(color_scheme=scheme)
-    for details in page.locator("details").all():
-        details.evaluate("d => { d.open = true; }")
+    while page.evaluate(
+        """async () => {
+            const folded = [...document.querySelectorAll('details:not([open])')];
+            for (const details of folded) details.open = true;
+            await new Promise(t => setTimeout(t, 50));
+            return folded.length;
+        }"""
+    ):
+        pass
     assert violations(page) == []
 
 

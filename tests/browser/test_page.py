@@ -273,9 +273,10 @@ def test_the_sew_through_by_hand_says_how_to_turn_the_panel(open_page: Open) -> 
 def test_the_closed_bag_is_shown(open_page: Open) -> None:
     page = open_page()
     page.get_by_role("radio", name="Closed").check()
-    picture = page.get_by_role("img", name="The closed bag, front and back")
-    expect(picture).to_be_visible()
-    assert picture.evaluate("image => image.decode().then(() => image.naturalWidth > 100)")
+    pictures = page.get_by_role("img", name="with the quilting as it will show")
+    expect(pictures).to_have_count(2)
+    for picture in pictures.all():
+        assert picture.evaluate("image => image.decode().then(() => image.naturalWidth > 100)")
 
 
 def test_designs_stand_side_by_side(open_page: Open) -> None:
@@ -386,6 +387,7 @@ def test_the_hoopings_are_shown_where_there_are_several(open_page: Open) -> None
     write(page, "machine.hoop[1]", "300")
     page.get_by_role("radio", name="Hoopings").check()
     expect(page.locator(".key")).to_contain_text("one placing of the panel")
+    expect(page.locator(".key")).to_contain_text("registration cross")
 
 
 @pytest.mark.nightly
@@ -395,3 +397,11 @@ def test_a_kind_of_file_that_was_left_out_is_told(open_page: Open) -> None:
     page.get_by_role("checkbox", name="jef").check()
     assert "spoke-pouch.jef" not in download(page).namelist()
     expect(page.get_by_role("status")).to_contain_text("No jef file was written")
+
+
+@pytest.mark.nightly
+def test_the_closed_bag_has_its_key(open_page: Open) -> None:
+    page = open_page()
+    page.get_by_role("radio", name="Closed").check()
+    expect(page.locator(".key")).to_contain_text("inside or underneath")
+    expect(page.locator(".key")).to_contain_text("left magnet, other half")

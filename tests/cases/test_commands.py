@@ -18,7 +18,7 @@ import pytest
 import loftline
 from loftline.cli import main
 from loftline.cli.commands import demo_text
-from loftline.cli.parser import SHAPES
+from loftline.cli.words import SHAPES
 from loftline.project import ORDERS
 
 GOOD = """\

@@ -15,7 +15,7 @@ import pytest
 import shapely
 
 import loftline
-from loftline.cli.parser import FORMATS
+from loftline.cli.words import FORMATS
 from loftline.export import Exported
 
 EXAMPLES = sorted((Path(__file__).parent.parent.parent / "docs" / "examples").glob("*.toml"))

@@ -68,7 +68,10 @@ def spec_for(fill: dict[str, Any], field: Field) -> FillSpec:
     keys = dict(fill) if fill["pattern"] == "motif" else {"spacing": 9.0} | fill
     if "entry" in keys and not field.region.is_empty:
         corners = shapely.get_coordinates(field.region)
-        keys |= {"entry": corners[0].tolist(), "exit": corners[len(corners) // 2].tolist()}
+        # a ring ends where it begins: where the first one ends half way, the next corner
+        others = corners[len(corners) // 2 :]
+        other = others[(others != corners[0]).any(axis=1)][0]
+        keys |= {"entry": corners[0].tolist(), "exit": other.tolist()}
     return FillSpec.model_validate(keys)
 
 

@@ -68,9 +68,9 @@ def test_a_large_network_is_told_this_bound(monkeypatch: pytest.MonkeyPatch) -> 
         )
         return walks.least_cost
 
-    monkeypatch.setattr("loftline.runs.planning._MOST_SWEPT", 0)
-    monkeypatch.setattr("loftline.runs.planning._MOST_EDGES", 0)
-    monkeypatch.setattr("loftline.runs.planning.join_rings", lambda *_args, **_more: None)
+    monkeypatch.setattr("loftline.runs.solving._MOST_SWEPT", 0)
+    monkeypatch.setattr("loftline.runs.solving._MOST_EDGES", 0)
+    monkeypatch.setattr("loftline.runs.solving.join_rings", lambda *_args, **_more: None)
     told = least()
-    monkeypatch.setattr("loftline.runs.planning.least_apart", lambda *_args, **_more: 0)
+    monkeypatch.setattr("loftline.runs.solving.least_apart", lambda *_args, **_more: 0)
     assert told > least()

@@ -99,6 +99,21 @@ def test_lines_land_at_the_spacing_that_was_asked_for() -> None:
     assert drawn.quilting.stitch_length == 3
 
 
+@pytest.mark.parametrize(
+    ("start", "expected"),
+    [
+        ([30, 40], (30, 40)),
+        ("lower fold", (125, 150)),
+        ({"from": "flap edge", "distance": 100}, (125, 310)),
+        ({"from": ["left", "flap edge"], "distance": [30, 100]}, (30, 310)),
+    ],
+)
+def test_lines_start_where_it_was_asked_for(start: object, expected: tuple[float, float]) -> None:
+    fills = [{"pattern": "channel", "start_at": start}]
+    drawn = make_panel(before_quilting(parse_project(POUCH | {"fills": fills}), 4))
+    assert np.array(drawn.starts) * 0.96 == pytest.approx(np.array([expected]), abs=1e-6)
+
+
 def test_the_plan_says_to_what_it_is_trimmed() -> None:
     plan = make_plan(parse_project(POUCH))
     found = plan.report.draw_in

@@ -288,6 +288,58 @@ def test_bends_that_a_larger_plate_rolls_are_wider() -> None:
     assert by_size[0] < by_size[-1]
 
 
+def widest_gap(field: Field, lines: FillLines) -> float:
+    """Diameter of the largest circle that holds no line, its middle on ground to be sewn."""
+    inner = shapely.intersection(field.region, PANEL)
+    x, y = np.meshgrid(np.arange(0, 250, 1.5), np.arange(0, 200, 1.5))
+    spots = np.asarray(shapely.points(np.column_stack([x.ravel(), y.ravel()])), dtype=object)
+    spots = spots[shapely.covers(inner, spots)]
+    far = shapely.distance(shapely.multilinestrings(list(strokes(lines))), spots)
+    return 2 * float(np.minimum(far, shapely.distance(PANEL.exterior, spots)).max())
+
+
+@pytest.mark.parametrize(
+    ("across", "spacing", "most"),
+    [(20, 8, 1.75), (31, 8, 1.9), (31, 12, 1.8), (50, 8, 2.4), (50, 12, 1.9)],
+)
+def test_little_ground_is_left_bare_before_and_behind_a_disc(
+    across: float, spacing: float, most: float
+) -> None:
+    field = field_with([circle((125, 100), across)])
+    lines = lines_in(field, angle=0, spacing=spacing)
+    assert lines.findings == ()
+    assert widest_gap(field, lines) < most * spacing
+
+
+def test_lines_follow_the_slant_of_a_label() -> None:
+    field = field_with([label(125, 100, 60, 25, 45)])
+    assert widest_gap(field, lines_in(field, angle=0, spacing=8)) < 2.4 * 8
+
+
+def test_with_the_large_plate_alone_more_is_left_bare(monkeypatch: pytest.MonkeyPatch) -> None:
+    """So that the tests above can fail."""
+    monkeypatch.setattr("loftline.fills.closer.ENOUGH", WIDEST)
+    for zone, least in ((circle((125, 100), 31), 2.2), (label(125, 100, 60, 25, 45), 2.6)):
+        field = field_with([zone])
+        assert widest_gap(field, lines_in(field, angle=0, spacing=8)) > least * 8
+
+
+def bent_along(x: float, *zones: Polygon) -> float:
+    """How long the stretch is on which lines bend round a disc at x, at 12 mm."""
+    curves = lines_in(field_with(zones), angle=0, spacing=12).curves
+    bent = [curve[np.abs(curve[:, 1] - curve[0, 1]) > 0.2, 0] for curve in curves]
+    near = [places[np.abs(places - x) < 65] for places in bent]
+    return max(float(np.ptp(places)) for places in near if len(places))
+
+
+def test_discs_of_one_size_are_passed_alike_wherever_they_lie() -> None:
+    # between its lines the second one leaves a little more bare, and is passed closer
+    one, other = circle((60, 100), 31), circle((190, 102.5), 31)
+    alone = bent_along(60, one)
+    assert bent_along(190, other) < alone - 8
+    assert bent_along(60, one, other) < alone - 5
+
+
 def random_zones(rng: np.random.Generator, outline: Polygon) -> list[Polygon]:
     x0, y0, x1, y1 = outline.bounds
     zones = []

@@ -14,11 +14,12 @@ import shapely
 
 from loftline.panel import make_panel
 from loftline.project import parse_project
-from loftline.values import Floats, Kind, Panel, Plan
-from loftline.writers import draw_plan
+from loftline.values import Affine, Floats, Kind, Panel, Plan
+from loftline.writers import draw_closed_face, draw_plan
 from loftline.writers.svg.closed import draw_closed
 from loftline.writers.svg.closed_place import place_faces
-from loftline.writers.svg.strands import make_strands
+from loftline.writers.svg.closed_shapes import seen_thread
+from loftline.writers.svg.strands import Strands, make_strands
 from loftline.writers.svg.style import DIFFERENT_RUNS, make_scale, run_colour, run_dashes
 from support_pictures import SVG, Element, by_id, of_class, polylines, read_picture, texts
 from support_plans import make_plan, tiny_plan
@@ -234,6 +235,24 @@ def test_the_two_halves_at_one_place_share_their_letters() -> None:
     told = texts(by_id(picture_of(pouch()), "closed-front"))
     assert "A A\u2032" in told
     assert "A" not in told
+
+
+def test_a_face_that_stands_alone_has_its_letters_and_no_words() -> None:
+    told = texts(read_picture(draw_closed_face(pouch(), 0)))
+    assert "A A\u2032" in told
+    assert [text for text in told if not re.fullmatch(r"[A-Z]\u2032?( [A-Z]\u2032?)*", text)] == []
+
+
+def test_a_face_that_stands_alone_lies_wholly_on_its_sheet() -> None:
+    plan = pouch()
+    picture = read_picture(draw_closed_face(plan, 1))
+    _, _, wide, high = map(float, picture.attrib["viewBox"].split())
+    xy = np.concatenate(
+        [points for mark in of_class(picture, "edge") for points in polylines(mark)]
+    )
+    assert xy.min() > 0
+    assert (xy.max(axis=0) < (wide, high)).all()
+    assert tuple(np.ptp(xy, axis=0)) == pytest.approx(plan.panel.closed[1].size, abs=0.02)
 
 
 def test_without_folds_there_is_no_closed_bag() -> None:
@@ -478,3 +497,15 @@ def test_any_name_of_a_part_or_fold_is_safe_text(name: str) -> None:
 
 def test_no_number_in_the_picture_is_without_end() -> None:
     assert not re.search(r"nan|inf\b", draw_plan(pouch()).lower().split("<text")[0])
+
+
+def test_a_line_that_only_touches_a_part_leaves_nothing_to_draw() -> None:
+    # found on a random panel: here shapely answers with a line without points
+    corners = [(0, 0), (-0.001305, 0), (-99.825, 0.013133)]
+    seen = shapely.Polygon(np.add(corners, (119.19500000000001, 733.9981329999998)))
+    line = np.array([(119.195, 766.484), (119.195, 697.584)])
+    strands = Strands(
+        points=line, starts=np.array([0, 2]), run=np.array([0]), kind=np.array([int(Kind.LINE)])
+    )
+    points, starts = seen_thread(strands, Affine(1, 0, 0, 1, 0, 0), seen)
+    assert (len(points), starts.tolist()) == (0, [0])

@@ -9,7 +9,7 @@ import pytest
 import shapely
 
 from loftline.hooping.bound import least_hoopings
-from loftline.hooping.covering import Cover, Turning, cover, fewest
+from loftline.hooping.covering import Cell, Cover, Turning, cover, fewest
 from loftline.hooping.cutting import SHORT_MM, cut_lines
 from loftline.hooping.strips import Sewing
 from loftline.panel import make_panel
@@ -84,6 +84,38 @@ def covered(found: Cover, lines: Floats) -> bool:
 def test_upright_lines_lie_in_cells_from_end_to_end() -> None:
     lines = level_lines(410, 250)[:, :, ::-1]
     assert covered(cover(sewing(lines), (100.0, 100.0)), lines)
+
+
+def test_fields_that_just_fit_are_stacked_without_a_gap() -> None:
+    # twice 70 mm, from a height between the tenths that needle points lie on
+    lines = level_lines(40, 140, 5.0) + np.array([0.0, 0.05])
+    found = cover(sewing(lines), (55.0, 70.0), "none")
+    assert found.levels == pytest.approx((70.05,))
+    assert [cell.row for cell in found.cells] == [0, 1]
+
+
+def test_fields_that_just_fit_side_by_side_leave_no_gap() -> None:
+    lines = level_lines(140, 40, 5.0) + np.array([0.05, 0.0])
+    found = cover(sewing(lines), (70.0, 55.0), "none")
+    assert [cell.box[2] - cell.box[0] for cell in found.cells] == pytest.approx([70.0, 70.0])
+
+
+@pytest.mark.parametrize("height", [140.05, 140.15, 140.5, 141.0])
+def test_where_two_fields_just_do_not_fit_no_field_is_left_a_sliver(height: float) -> None:
+    lines = np.linspace((0.0, 0.0), (40.0, 0.0), 9)[:, None] + [[0.0, 0.0], [0.0, height]]
+    found = cover(sewing(lines), (55.0, 70.0), "none")
+    sizes = [cell.box[3] - cell.box[1] for cell in found.cells]
+    assert len(sizes) == 3
+    assert min(sizes) > 20
+
+
+@pytest.mark.parametrize("axis", [0, 1])
+def test_a_single_straight_line_longer_than_the_field_is_covered(axis: int) -> None:
+    line = np.array([[(1.5, 10.0), (298.5, 10.0)]])[:, :, :: 1 - 2 * axis]
+    found = cover(sewing(line), (95.0, 95.0))
+    ends = [(cell.box[axis], cell.box[axis + 2]) for cell in found.cells]
+    assert len(ends) == 4
+    assert (ends[0][0], ends[-1][1]) == (1.5, 298.5)
 
 
 def test_a_narrow_flap_needs_fewer_fields_than_the_body() -> None:
@@ -238,3 +270,73 @@ def test_cut_lines_are_whole_again_when_their_pieces_are_joined() -> None:
         assert np.allclose(cut.points[cut.first[mine[0]]], start)
         assert np.allclose(cut.points[cut.last[mine[-1]]], end)
         assert (cut.last[mine[:-1]] == cut.first[mine[1:]]).all()
+
+
+def two_rows(upper: float) -> Cover:
+    """A full field of 50 x 70 mm, and one of another height above it."""
+    boxes, heights = ((0.0, 0.0, 50.0, 70.0), (0.0, 70.0, 50.0, 140.0)), (70.0, upper)
+    cells = tuple(
+        Cell(box=box, field=(50.0, heights[row]), turned=False, row=row, column=0)
+        for row, box in enumerate(boxes)
+    )
+    return Cover(cells=cells, levels=(70.0,), sides=((), ()), upright=True, near=0, cut=0.0)
+
+
+def one_line(points: Floats) -> Lines:
+    return Lines(
+        points=points,
+        starts=np.array([0, len(points)]),
+        fill=np.zeros(1, np.int64),
+        family=np.zeros(1, np.int64),
+        angle=np.zeros(1),
+        closed=np.zeros(1, bool),
+    )
+
+
+def pieces(points: Floats, found: Cover) -> list[tuple[int, Floats]]:
+    """Cell and points of each piece of one line."""
+    cut = cut_lines(one_line(points), found)
+    return [
+        (int(cell), cut.points[first : last + 1])
+        for cell, first, last in zip(cut.cell, cut.first, cut.last, strict=True)
+    ]
+
+
+def just_over(points: int) -> Floats:
+    """A line that ends a fifth of a millimetre past the border."""
+    return np.column_stack([np.full(points, 10.0), np.linspace(0.0, 70.2, points)])
+
+
+@pytest.mark.parametrize("points", [2, 30, 500])
+def test_a_rest_that_no_stitch_fits_on_takes_a_stretch_from_beside(points: int) -> None:
+    (below, lower), (above, upper) = pieces(just_over(points), two_rows(75.0))
+    assert (below, above) == (0, 1)
+    assert upper[[0, -1], 1] == pytest.approx([68.2, 70.2])
+    assert lower[[0, -1], 1] == pytest.approx([0.0, 68.2])
+
+
+@pytest.mark.parametrize("points", [2, 30, 500])
+def test_a_line_that_begins_with_such_a_rest_takes_it_too(points: int) -> None:
+    (above, upper), (below, lower) = pieces(just_over(points)[::-1], two_rows(75.0))
+    assert (below, above) == (0, 1)
+    assert upper[[0, -1], 1] == pytest.approx([70.2, 68.2])
+    assert lower[[0, -1], 1] == pytest.approx([68.2, 0.0])
+
+
+def test_a_rest_takes_no_more_than_its_field_holds() -> None:
+    _, (_, upper) = pieces(just_over(2), two_rows(70.5))
+    assert upper[0, 1] == pytest.approx(69.6)
+
+
+def test_a_stitch_between_two_full_fields_is_a_piece_of_its_own() -> None:
+    line = just_over(2) * np.array([1.0, 70.4 / 70.2])
+    _, (above, upper) = pieces(line, two_rows(70.0))
+    assert above == 1
+    assert upper[[0, -1], 1] == pytest.approx([70.0, 70.4])
+
+
+def test_a_rest_shorter_than_a_stitch_between_two_full_fields_is_named() -> None:
+    cut = cut_lines(one_line(just_over(2)), two_rows(70.0))
+    assert cut.cell.tolist() == [0]
+    assert cut.left == pytest.approx(np.array([[10.0, 70.1]]))
+    assert cut.beside.tolist() == [1]

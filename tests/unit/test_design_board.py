@@ -10,8 +10,9 @@ import pytest
 import shapely
 
 from design_board import BAG, bag_tables, design_names, drawn
+from loftline.patterns import PATTERNS
 from loftline.project import motif_names
-from loftline.project.fill_table import SETTINGS, Pattern
+from loftline.project.fill_table import SETTINGS
 from loftline.project.meander_table import Handwriting
 from loftline.values import Lines, Panel
 
@@ -31,7 +32,7 @@ def strokes(lines: Lines) -> shapely.MultiLineString:
 @pytest.mark.parametrize(
     ("key", "words"),
     [
-        ("pattern", get_args(Pattern)),
+        ("pattern", tuple(PATTERNS)),
         ("motif", motif_names()),
         ("setting", tuple(SETTINGS)),
         ("handwriting", get_args(Handwriting)[1:]),

@@ -143,3 +143,14 @@ def test_a_part_cut_in_two_has_a_line_in_each_piece() -> None:
     assert len(middles) == 2
     assert middles[0] < 137
     assert middles[1] > 163
+
+
+def test_rings_with_one_between_them_that_is_cut_are_not_joined_over_it() -> None:
+    # the third ring runs along both sides of the outline there, and is left out beside them
+    badge = {"name": "badge", "shape": "circle", "at": [41.2, 39], "diameter": 31, "clearance": 0}
+    strip = {**CADDY, "width": 71, "height": 78, "overhang": 25, "seam_allowance": 10}
+    _, lines = echo_of(strip, 4, [badge], echo_of="badge")
+    drawn = [shapely.LineString(lines.line(i)) for i in range(len(lines))]
+    assert lines.closed.sum() >= 2
+    assert not lines.closed.all()
+    assert not any(a.intersects(b) for i, a in enumerate(drawn) for b in drawn[:i])

@@ -39,7 +39,6 @@ REFUSED: list[tuple[dict[str, Any], str, str]] = [
     ({"pattern": "channel", "wave_height": 5}, "wave_length", "is missing"),
     ({"pattern": "channel", "wave_length": 50}, "wave_height", "is missing"),
     ({"pattern": "channel", "uneven": 2}, "uneven", "at most 1"),
-    ({"pattern": "channel", "start_at": "corner"}, "start_at", '"centre" or a place [x, y]'),
     ({"pattern": "channel", "start_at": [1]}, "start_at", "[x, y]"),
     ({"pattern": "channel", "even_ends": 1}, "even_ends", "true or false"),
 ]
@@ -49,6 +48,7 @@ CLASHING: list[tuple[dict[str, Any], str, str]] = [
     ({"paired": "8 mm", "spacing": 15}, "paired", "at most half of the spacing, 7.5"),
     ({"uneven": 0.5, "even_ends": True}, "uneven", "take out uneven or even_ends"),
     ({"start_at": [3, 4], "even_ends": True}, "start_at", "start at the centre"),
+    ({"start_at": "top", "even_ends": True}, "start_at", "start at the centre"),
 ]
 SOUND: list[dict[str, Any]] = [
     {"pattern": "channel", "wave_height": 14, "wave_length": 20},

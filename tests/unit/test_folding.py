@@ -10,9 +10,10 @@ import shapely
 
 from loftline.errors import ProjectError
 from loftline.panel import closed_faces, make_panel
-from loftline.panel.folding import folded, mate_in, reflection
+from loftline.panel.folding import folded, joins, mate_in, reflection
+from loftline.panel.shapes import Shape, make_shape
 from loftline.project import parse_project
-from loftline.values import Affine, Panel
+from loftline.values import Affine, Panel, Point
 
 POUCH = {"shape": "folded pouch", "width": 250, "body": 150, "flap": 110, "flap_inset": 3}
 SLEEVE = {"shape": "flat sleeve", "width": 200, "body": 120}
@@ -490,6 +491,69 @@ def test_half_a_millimetre_over_a_small_panel_is_square_enough(
     ]
     panel = {"shape": "rectangle", "width": 80, "height": 80, "folds": folds}
     assert codes(panel_of(panel)) == expected
+
+
+def shape_of(panel: dict[str, Any]) -> Shape:
+    document = {"format": 1, "name": "x", "panel": panel, "fills": [{"pattern": "channel"}]}
+    shape = make_shape(parse_project(document).panel, [])
+    assert shape is not None
+    return shape
+
+
+def nearly_square(*names: str) -> dict[str, Any]:
+    """A panel whose folds cross in its middle, 0.26 degrees from square, closed in this order."""
+    folds: dict[str, list[list[float]]] = {
+        "up": [[50, 0], [50, 100]],
+        "over": [[0, 49.775], [100, 50.225]],
+    }
+    placed = [{"name": n, "from": folds[n][0], "to": folds[n][1]} for n in names]
+    parts = {"d": [75, 75], "c": [25, 75], "back": [25, 25], "b": [75, 25]}
+    named = [{"name": name, "at": at} for name, at in parts.items()]
+    size = {"shape": "rectangle", "width": 100, "height": 100, "seam_allowance": 5}
+    return {**size, "folds": placed, "parts": named}
+
+
+def test_folds_that_cross_just_beside_a_fold_join_no_parts_across_the_corner() -> None:
+    """Found by hand: a place on both sides of the crossing was taken for a place beside it."""
+    shape = shape_of(nearly_square("up", "over"))
+    pairs = {frozenset(join[2:]) for join in joins(shape.parts, shape.folds)}
+    beside = (("back", "b"), ("c", "d"), ("back", "c"), ("b", "d"))
+    assert pairs == {frozenset(pair) for pair in beside}
+
+
+@pytest.mark.parametrize(
+    ("order", "exact"),
+    [
+        (("up", "over"), {("back", "b"): (95, 5), ("d", "c"): (5, 95)}),
+        (("over", "up"), {("back", "c"): None, ("d", "b"): None}),
+    ],
+)
+def test_parts_meet_exactly_over_the_fold_that_is_closed_first(
+    order: tuple[str, str], exact: dict[tuple[str, str], Point | None]
+) -> None:
+    shape = shape_of(nearly_square(*order))
+    places = folded(shape.parts, shape.folds)
+    mirror = reflection(shape.folds[0].start, shape.folds[0].end)
+    corner = {"back": (5.0, 5.0), "d": (95.0, 95.0)}
+    for (home, other), expected in exact.items():
+        found = places[other][0].inverse()(places[home][0](corner[home]))
+        assert found == pytest.approx(expected or mirror(corner[home]))
+
+
+def test_a_closure_whose_other_half_may_lie_elsewhere_stops_the_plan() -> None:
+    # b meets d over the fold that is closed second: 4 x 0.0045 x 49.5 mm from the crossing
+    magnet = MAGNET | {"at": [85, 15], "diameter": 8, "mate": {"on": "d"}}
+    panel = panel_of(nearly_square("up", "over"), hardware=[magnet])
+    (finding,) = [finding for finding in panel.findings if finding.severity == "error"]
+    assert finding.code == "folds-aslant"
+    assert "cross at an angle of 89.7 degrees" in finding.message
+    assert 'other half" may lie 0.9 mm off' in finding.message
+
+
+def test_a_closure_over_the_fold_that_is_closed_first_is_sure() -> None:
+    magnet = MAGNET | {"at": [85, 15], "diameter": 8, "mate": {"on": "back"}}
+    panel = panel_of(nearly_square("up", "over"), hardware=[magnet])
+    assert "folds-aslant" not in codes(panel)
 
 
 def test_folds_that_cross_aslant_cannot_both_be_closed() -> None:

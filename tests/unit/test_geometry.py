@@ -38,7 +38,7 @@ def test_circle_contains_the_true_circle() -> None:
 @pytest.mark.parametrize("spacing", [0.7, 3.1, 10.0])
 def test_clipping_agrees_with_shapely(angle: float, spacing: float) -> None:
     through = (41.234, 37.937)
-    pieces, number = clip_family(REGION, angle, spacing, through)
+    pieces, number, _ = clip_family(REGION, angle, spacing, through)
     along, across = axes(angle)
     span = np.arange(-400, 400) * spacing
     span = span[np.abs(span) < 200]
@@ -54,7 +54,7 @@ def test_clipping_agrees_with_shapely(angle: float, spacing: float) -> None:
 def test_lines_through_corners_pair_up() -> None:
     # 45 degrees with every second line through a corner of the square or its hole
     square = only_polygons(shapely.box(0, 0, 100, 100).difference(shapely.box(40, 40, 60, 60)))
-    pieces, _ = clip_family(square, 45, 10 / math.sqrt(2), (50, 50))
+    pieces, _, _ = clip_family(square, 45, 10 / math.sqrt(2), (50, 50))
     length = np.hypot(*(pieces[:, 1] - pieces[:, 0]).T)
     assert length.min() > 1
     drawn = shapely.linestrings(pieces)

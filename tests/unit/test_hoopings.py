@@ -12,11 +12,12 @@ import pytest
 import shapely
 
 from loftline.export import export
+from loftline.hooping import Division, divisions, in_field
 from loftline.hooping.marks import MISSED_MM, choose_marks, misplacing
 from loftline.plan import make_plan, price_orders, price_undivided
 from loftline.project import parse_project
 from loftline.readers import read_stitch_file
-from loftline.values import Kind, Mark, Plan, Sewn, Way
+from loftline.values import Hooping, Kind, Mark, Plan, Sewn, Way
 from support_hoopings import astray, bare, beyond_field, hooped, sewn_length, steps
 
 SHEET = {"shape": "rectangle", "width": 230, "height": 150, "seam_allowance": 8}
@@ -85,6 +86,23 @@ def test_the_hoop_that_needs_the_fewest_placings_is_taken() -> None:
     assert {hooping.hoop for hooping in plan.hoopings} == {(130, 180)}
 
 
+def test_of_rows_and_columns_the_cheaper_is_taken(monkeypatch: pytest.MonkeyPatch) -> None:
+    document = {"format": 1, "panel": {**SHEET, "width": 300, "height": 500}, "fills": [CHANNEL]}
+    project = parse_project({**document, "machine": HOOP})
+    taken = make_plan(project, effort="quick")
+    costs = []
+    for k in (0, 1):
+
+        def one(*args: Any, k: int = k) -> tuple[Division, ...]:  # noqa: ANN401 - handed on
+            return (divisions(*args)[k],)
+
+        monkeypatch.setattr("loftline.hooped.divisions", one)
+        costs.append(make_plan(project, effort="quick").runs.cost)
+    # the first cuts as few lines, but its rows have more ends away from the rim
+    assert costs[1] < 0.9 * costs[0]
+    assert taken.runs.cost == costs[1]
+
+
 def test_turning_can_be_forbidden() -> None:
     plan = hooped(SHEET, CHANNEL, {**HOOP, "hoop_turning": "none"})
     assert {hooping.turn for hooping in plan.hoopings} == {0}
@@ -95,6 +113,29 @@ def test_all_placings_sew_the_lines_and_nothing_else() -> None:
     assert len(plan.hoopings) == 8
     assert len(bare(plan)) == 0
     assert len(astray(plan)) == 0
+
+
+def between_full_fields(rest: float) -> Plan:
+    """Two fields of 55 x 70 mm on 140 mm of lines, some of which end a rest past the border."""
+    # lines keep 0.2 mm more than the clearance of 1 mm away
+    label = {"name": "label", "shape": "rectangle", "at": [25, 80.2 + rest], "clearance": 1}
+    return hooped(
+        {"shape": "rectangle", "width": 50, "height": 140, "seam_allowance": 0, "overhang": 0},
+        {"pattern": "channel", "angle": 90, "spacing": 5},
+        {"hoop": [60, 75], "hoop_turning": "none"},
+        keep_outs=[{**label, "width": 20, "height": 18}],
+    )
+
+
+def test_a_rest_that_no_field_has_room_for_is_told() -> None:
+    assert "rest-left" in codes(between_full_fields(0.25))
+
+
+@pytest.mark.parametrize("rest", [0.04, 0.4, 1.0])
+def test_no_other_rest_is_left(rest: float) -> None:
+    plan = between_full_fields(rest)
+    assert "rest-left" not in codes(plan)
+    assert len(bare(plan, 0.1)) == 0
 
 
 def test_what_is_bare_is_seen_where_a_placing_is_left_out() -> None:
@@ -171,6 +212,25 @@ def test_each_file_is_its_part_of_the_plan_in_the_hoops_directions(tmp_path: Pat
         assert hooping.turn == 90
         assert np.abs(read.x - (part.y - hooping.origin[1])).max() <= 1
         assert np.abs(read.y + (part.x - hooping.origin[0])).max() <= 1
+
+
+def points_in(field: tuple[float, float, float, float], x: list[int]) -> list[int]:
+    """Needle points at these tenths, as they are sewn in a field."""
+    along, none = np.array(x), np.empty(0, np.int64)
+    sewn = Sewn(
+        x=along, y=0 * along, run=0 * along, kind=0 * along, via=none.reshape(0, 2), via_run=none
+    )
+    held = in_field(Hooping(field=(70.0, 18.0), place=field), sewn)
+    return [int(tenths) for tenths in held.x]
+
+
+def test_rounding_leads_no_needle_point_out_of_its_field() -> None:
+    # 0.05 and 69.95 mm may be rounded to 0.0 and 70.0, which are 70 mm apart
+    assert points_in((0.05, -9.0, 69.95, 9.0), [0, 30, 700]) == [1, 30, 699]
+
+
+def test_what_lies_farther_out_of_a_field_stays_to_be_found() -> None:
+    assert points_in((0.0, -9.0, 70.0, 9.0), [-2, 30, 702]) == [-2, 30, 702]
 
 
 def test_files_are_centred_on_the_hoop() -> None:
@@ -284,6 +344,41 @@ def sewn_marks(*places: tuple[float, float]) -> list[Mark]:
     return [Mark(at=at, kind="cross", sewn=True) for at in places]
 
 
+@cache
+def shifted() -> Plan:
+    """A hooping whose lines end short of its field, so that the hoop moves to their middle."""
+    pouch = {
+        "shape": "folded pouch",
+        "width": 200,
+        "body": 110,
+        "flap": 80,
+        "corner_radius": 60,
+        "seam_allowance": 8,
+    }
+    return hooped(pouch, {"pattern": "echo", "spacing": 12}, {"hoop": [100, 100], "basting": False})
+
+
+def test_a_field_is_drawn_about_the_zero_of_its_file() -> None:
+    for plan in (shifted(), sheet(), roomy()):
+        for hooping in plan.hoopings:
+            assert hooping.place is not None
+            assert hooping.origin is not None
+            x0, y0, x1, y1 = hooping.place
+            assert ((x0 + x1) / 2, (y0 + y1) / 2) == pytest.approx(np.array(hooping.origin) / 10)
+
+
+def test_the_needle_reaches_every_mark_from_where_the_hoop_stands() -> None:
+    """The zero of the file is the middle of the hoop."""
+    plan = shifted()
+    sewn = [(mark.at, h) for h in plan.hoopings for mark in h.marks if mark.sewn]
+    assert len(sewn) > 3
+    for at, hooping in sewn:
+        assert hooping.origin is not None
+        assert hooping.seen is not None
+        off = np.abs(np.array(at) - np.array(hooping.origin) / 10)
+        assert (off <= np.array(hooping.seen) / 2 + 1e-6).all()
+
+
 def test_two_marks_missed_swing_what_lies_beyond_them() -> None:
     # At a far end of a line through both, one missed square to it by e: half of e from the
     # shift, and e / 100 for each mm from the middle; at 150 mm from there 0.5 e + 1.5 e.
@@ -354,6 +449,28 @@ def test_nothing_hard_lies_under_a_clamping_frame() -> None:
     assert "frame-on-hardware" in codes(clamped)
     floated = hooped(SHEET, CHANNEL, {**HOOP, "held": "floated"}, hardware=[beside])
     assert "frame-on-hardware" not in codes(floated)
+
+
+def test_a_clamping_frame_that_stands_beside_the_cloth_is_told() -> None:
+    bare = {**SHEET, "overhang": 0}
+    (found,) = [
+        finding
+        for finding in hooped(bare, CHANNEL, {**HOOP, "held": "clamped"}).findings
+        if finding.code == "frame-off-cloth"
+    ]
+    # two hoopings side by side: the cloth goes on from the one to the other
+    sides = ["hooping 1 at the left, bottom and top", "hooping 2 at the right, bottom and top"]
+    assert found.where == "; ".join(sides)
+
+
+def test_a_floated_panel_needs_no_cloth_under_the_frame() -> None:
+    bare = {**SHEET, "overhang": 0}
+    assert "frame-off-cloth" not in codes(hooped(bare, CHANNEL, {**HOOP, "held": "floated"}))
+
+
+def test_a_clamping_frame_on_the_overhang_has_something_to_hold() -> None:
+    wide = {**SHEET, "overhang": 60}
+    assert "frame-off-cloth" not in codes(hooped(wide, CHANNEL, {**HOOP, "held": "clamped"}))
 
 
 def test_the_placings_are_told_with_what_is_proved() -> None:

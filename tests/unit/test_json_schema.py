@@ -121,7 +121,7 @@ def test_sound_documents_are_valid(data: dict[str, Any]) -> None:
         document(hardware=[{"kind": "eyelet", "at": [1, 1], "clearance": 0.1}]),
         document(keep_outs=[{"shape": "circle", "at": [1, 1], "width": 9}]),
         document(quilting={"stitch_length": 3, "stitches_per_inch": 8}),
-        document(quilting={"sewn_from": "back"}),
+        document(quilting={"sewn_from": "below"}),
         document(thread={"needle": {"tex": 3, "weight": "40 wt"}}),
         document(layers={"foam": {"heat": True}}),
         document(layers={"contents": -3}),

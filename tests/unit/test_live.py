@@ -46,6 +46,7 @@ CHANGES: Mapping[str, Mapping[str, Any]] = {
     "foam": {"layers": {"foam": {"kind": "foam", "thickness": 5}}},
     "cutting": {"cutting": {"cloth_width": {"outer": 900}}},
     "shrinking": {"quilting": {"allow_for_draw_in": True}},
+    "swatch": {"swatch": {"before": [100, 100], "after": [98, 98]}},
     "seed": {"seed": 9},
 }
 

@@ -10,6 +10,7 @@ import shapely
 
 from loftline.errors import ProjectError
 from loftline.fills import make_fields, make_lines
+from loftline.fills.loose_ends import first_piece
 from loftline.fills.run_on import fitting_spacing
 from loftline.geometry import axes
 from loftline.panel import make_panel
@@ -185,6 +186,18 @@ def test_one_place_starts_the_design_on_every_part() -> None:
     assert front == pytest.approx(np.round(front), abs=1e-6)
 
 
+@pytest.mark.parametrize("start", ["left", [330, 120], [-90, 300]])
+@pytest.mark.parametrize("pattern", ["spiral", "rays", "channel"])
+def test_two_lines_meet_wherever_one_comes_to_a_fold(pattern: str, start: object) -> None:
+    # from a place beside it each part shows another sector of a spiral
+    lines = lines_of({"pattern": pattern, "spacing": 11, "start_at": start, "match": "closed"})
+    drawn = lines.points[np.concatenate([lines.starts[:-1], lines.starts[1:] - 1])]
+    on = drawn[np.abs(drawn[:, 1] - BODY) < 1e-6]
+    from_each = np.hypot(*(on[:, None] - on).transpose(2, 0, 1))
+    assert len(on) >= 4
+    assert np.array_equal((from_each < 1e-2).sum(axis=1), np.full(len(on), 2))
+
+
 def test_two_fills_of_one_kind_run_on_in_each_other() -> None:
     flap, front = ({**CHANNEL, "match": "closed", "part": part} for part in ("flap", "front"))
     assert lines_of(flap, front).miss == pytest.approx(0, abs=1e-6)
@@ -304,3 +317,10 @@ def test_a_part_that_lies_all_in_the_seams_hides_nothing() -> None:
     finished = shapely.box(10, 10, 180, 110)
     assert any(shapely.intersection(part.area, finished).area == 0 for part in panel.parts)
     assert len(make_lines(project, panel, make_fields(project, panel))) > 5
+
+
+def test_a_line_that_misses_the_next_part_goes_on_nowhere() -> None:
+    # found on a random panel: shapely answers with a line of no points
+    line = np.array([(10.0, 30.0), (20, 30)])
+    assert first_piece(line, shapely.box(0, 0, 20, 20)) is None
+    assert first_piece(line, shapely.box(0, 0, 15, 40)) is not None

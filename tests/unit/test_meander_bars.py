@@ -66,6 +66,17 @@ def check(number: int) -> None:
     assert least_radius(region, spacing, lines) >= 0.2
 
 
+def check_loops(number: int) -> None:
+    """With loops the line lies a third wider: 95 % of the ground within 0.72 spacings."""
+    region, spacing = random_region(number)
+    lines, found = meander(region, spacing, number, curls=True)
+    assert shapely.covers(region, [shapely.LineString(line) for line in lines]).all()
+    places, away = measured(region, spacing, lines)
+    thin = ~shapely.contains_xy(roomy(region, spacing), places[:, 0], places[:, 1])
+    near_told = told(found, places, spacing) < 6
+    assert np.quantile(away[~(thin & near_told)], 0.95) <= 0.72
+
+
 def roomy(region: Area, spacing: float) -> Area:
     """Where a disc of 0.3 spacings finds room: two strands and the bend between them."""
     return area(region.buffer(-0.3 * spacing).buffer(0.3 * spacing))
@@ -88,6 +99,17 @@ def least_radius(region: Area, spacing: float, lines: list[Floats]) -> float:
 @pytest.mark.parametrize("number", A_FEW)
 def test_a_few_random_regions_are_filled_to_the_bars(number: int) -> None:
     check(number)
+
+
+@pytest.mark.parametrize("number", A_FEW[:3])
+def test_loops_leave_no_wide_gap_in_a_few_random_regions(number: int) -> None:
+    check_loops(number)
+
+
+@pytest.mark.nightly
+@pytest.mark.parametrize("number", ALL)
+def test_loops_leave_no_wide_gap_in_sixty_random_regions(number: int) -> None:
+    check_loops(number)
 
 
 @pytest.mark.nightly

@@ -10,8 +10,10 @@ from shapely import LineString, MultiPolygon, Point, Polygon, box
 
 from loftline import make_plan, parse_project
 from loftline.errors import ProjectError
+from loftline.fills import make_fields, make_lines
 from loftline.fills.meander import meander
 from loftline.fills.meander.pace import Pace
+from loftline.panel import make_panel
 from support_meander import (
     REGIONS,
     Area,
@@ -273,6 +275,24 @@ def test_a_dragged_keep_out_changes_the_line_near_it_only(quality: str, share: f
     assert np.mean(shift[far > 8] > 0.1) < share
     assert np.mean(shift[far > 16] > 0.1) < 0.001
     assert np.mean(shift[far < 2] > 0.1) > 0.3
+
+
+def test_loops_far_from_a_dragged_keep_out_stay_on_their_side() -> None:
+    # of these two lines one was walked clockwise, the other counter-clockwise
+    before, after = (with_label(at) for at in ((200, 120), (203, 124)))
+    places, shift = moved(before, after, 8)
+    far = np.hypot(*(places - (201, 122)).T) / 8
+    assert np.mean(shift[far > 20] > 0.1) < 0.05
+
+
+def with_label(at: tuple[float, float]) -> Floats:
+    label = {"name": "label", "shape": "rectangle", "at": [*at], "width": 60, "height": 25}
+    panel = {"shape": "rectangle", "width": 330, "height": 460}
+    fill = {"pattern": "meander", "spacing": 8, "handwriting": "loops"}
+    caddy = {"format": 1, "name": "Workbench caddy", "panel": panel, "fills": [fill]}
+    found = parse_project({**caddy, "keep_outs": [label]})
+    made = make_panel(found)
+    return make_lines(found, made, make_fields(found, made), quality="quick").line(0)
 
 
 # --- in a project

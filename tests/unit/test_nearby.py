@@ -12,8 +12,9 @@ from hypothesis import given, settings, strategies as st
 from scipy.sparse.csgraph import dijkstra
 
 from loftline.errors import Cancelled
-from loftline.runs import nearby
-from loftline.runs.nearby import Pairs, direct_pairs, pairs_within, paths_within
+from loftline.runs import direct, nearby
+from loftline.runs.direct import direct_pairs, direct_pairs_within
+from loftline.runs.nearby import Pairs, pairs_within, paths_within
 from loftline.runs.parity import (
     HUB,
     Graph,
@@ -32,7 +33,7 @@ def cut_down_always() -> Iterator[None]:
     """Small networks are searched whole; here they are not."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(nearby, "_SMALL", 0)
-        patch.setattr(nearby, "_FEW", 0)
+        patch.setattr(direct, "_FEW", 0)
         patch.setattr(nearby, "_BLOCK", 3)
         yield
 
@@ -83,11 +84,11 @@ def test_near_pairs_are_those_of_a_full_search(network: tuple[Graph, Ints, float
 def test_direct_pairs_hold_a_least_matching(network: tuple[Graph, Ints, float]) -> None:
     graph, places, limit = network
     near = pairs_within(graph.matrix, places, limit)
-    direct = direct_pairs(graph.matrix, places, near, limit)
-    assert set(_rows(direct)) <= set(_rows(near))
+    needed = direct_pairs(graph.matrix, places, near, limit)
+    assert set(_rows(needed)) <= set(_rows(near))
     cost = {(a, b): c for a, b, c in _rows(near)}
     found: list[float | None] = []
-    for first, second, each in (near, direct):
+    for first, second, each in (near, needed):
         pairs = Near(first=first, second=second, cost=each)
         if limit == FAR:
             links = match_closed(len(places), pairs)
@@ -97,6 +98,20 @@ def test_direct_pairs_hold_a_least_matching(network: tuple[Graph, Ints, float]) 
             links = match_with_hub(len(places), pairs, ends)
             found.append(sum(limit / 2 if b == HUB else cost[a, b] for a, b in links))
     assert found[1] == found[0]
+
+
+@pytest.mark.parametrize("few", [0, 7])
+@settings(max_examples=150, deadline=None)
+@given(network=networks())
+def test_direct_pairs_found_block_by_block_are_the_same(
+    few: int, network: tuple[Graph, Ints, float]
+) -> None:
+    graph, places, limit = network
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(direct, "_FEW", few)
+        near = pairs_within(graph.matrix, places, limit)
+        at_once = _rows(direct_pairs(graph.matrix, places, near, limit))
+        assert _rows(direct_pairs_within(graph.matrix, places, limit)) == at_once
 
 
 def test_a_ring_needs_neighbours_only() -> None:

@@ -7,18 +7,10 @@ from typing import get_args
 import pytest
 
 from loftline import project
-from loftline.cli.parser import (
-    COMMANDS,
-    FORMATS,
-    PAPERS,
-    SHAPES,
-    SHEETS,
-    UsageError,
-    build_parser,
-    parse,
-    read_formats,
-    read_sheets,
-)
+from loftline.cli.command_table import COMMANDS
+from loftline.cli.parser import build_parser, parse
+from loftline.cli.typed import UsageError, read_formats, read_sheets
+from loftline.cli.words import FORMATS, PAPERS, SHAPES, SHEETS
 from loftline.project.panel_tables import PanelShape
 from loftline.project.sheets_table import PAPERS as PROJECT_PAPERS, SHEETS as PROJECT_SHEETS
 

@@ -214,6 +214,11 @@ def test_the_sound_files_of_these_tests_are_sound() -> None:
         (whole(rest='[thread]\nbobbin = { weight = "50" }'), "thread.bobbin.weight", "say which"),
         (whole(rest="[thread]\nbobbin = { weight = 50 }"), "thread.bobbin.weight", "40 wt"),
         (whole(rest="[thread]\nbobbin = { tex = 0 }"), "thread.bobbin.tex", "at least 1"),
+        (
+            whole(rest="[thread]\nbobbin = { metres = 1500 }"),
+            "thread.bobbin.metres",
+            "at most 1000",
+        ),
         (whole(rest="[thread]\nwaste = 15"), "thread.waste", "0.15 for 15 %"),
         # layers
         (
@@ -226,6 +231,17 @@ def test_the_sound_files_of_these_tests_are_sound() -> None:
         # machine
         (whole(rest='[machine]\nguided = "robot"'), "machine.guided", '"machine" or "hand"'),
         (whole(rest="[machine]\nhoop = [130]"), "machine.hoop", "[width, height]"),
+        (whole(rest='[machine]\nhoop = "5 x 7"'), "machine.hoop", '"130 x 180"'),
+        (
+            whole(rest='[machine]\nhoop = "100 x 100"\nhoop_margin = 50'),
+            "machine.hoop_margin",
+            "100",
+        ),
+        (
+            whole(rest='[machine]\nhoops = ["130 x 180", [130, 180]]'),
+            "machine.hoops[1]",
+            "twice",
+        ),
         (whole(rest="[machine]\nhoop = [130, 5]"), "machine.hoop[1]", "at least 20 mm"),
         (whole(rest="[machine]\nhoop = [99, 99]\nhoop_margin = 50"), "machine.hoop_margin", "99"),
         (whole(rest="[machine]\nfoot = { left = 3 }"), "machine.foot.back", "is missing"),
@@ -243,16 +259,11 @@ def test_a_fault_is_told_with_its_place(text: str, where: str, says: str) -> Non
     assert says in found[where]
 
 
-@pytest.mark.parametrize(
-    ("text", "where"),
-    [
-        (whole(rest='[quilting]\nsewn_from = "back"'), "quilting.sewn_from"),
-    ],
-)
-def test_what_is_not_done_yet_is_refused_and_named_so(text: str, where: str) -> None:
-    ((found, says),) = faults(text)
-    assert found == where
-    assert "yet" in says
+def test_a_panel_has_two_sides_to_be_sewn_from() -> None:
+    ((found, says),) = faults(whole(rest='[quilting]\nsewn_from = "bottom"'))
+    assert found == "quilting.sewn_from"
+    assert '"outer"' in says
+    assert '"back"' in says
 
 
 def test_all_faults_at_once_in_file_order() -> None:

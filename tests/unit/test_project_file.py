@@ -103,6 +103,17 @@ def test_everything_said_is_read() -> None:
     assert project.machine.formats == ("dst", "svg")
 
 
+@pytest.mark.parametrize(
+    ("named", "expected"),
+    [("130 x 180", (130, 180)), ("180x130 mm", (180, 130)), ("200 \u00d7 300", (200, 300))],
+)
+def test_a_hoop_of_the_table_may_be_named(named: str, expected: tuple[float, float]) -> None:
+    project = read(f'{SMALL}\n[machine]\nhoop = "{named}"\n')
+    assert project.machine.hoop == expected
+    project = read(f'{SMALL}\n[machine]\nhoops = ["{named}", [100, 100]]\n')
+    assert project.machine.hoops == (expected, (100, 100))
+
+
 def test_everything_but_panel_and_one_fill_has_a_default() -> None:
     project = read(SMALL)
     assert (project.format, project.copies, project.seed) == (1, 1, 0)

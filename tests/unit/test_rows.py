@@ -84,6 +84,24 @@ def test_allowances_are_added_and_stand_apart() -> None:
     assert zone.reach == pytest.approx(6.35 + 1.5 + zone.draw_in)
 
 
+def test_what_a_swatch_shrank_by_widens_the_zones_unless_it_is_allowed_for() -> None:
+    sizes = {"before": [100, 100], "after": [99, 96]}
+    piece = {"kind": "sew-in magnet", "diameter": 20}
+    zone = planned([150, 100], piece=piece, swatch=sizes).panel.keep_outs[0]
+    assert zone.draw_in == pytest.approx(2.4, abs=0.01)  # 4 % of 60 mm, the way it shrank most
+    allowed = planned(
+        [150, 100], piece=piece, swatch=sizes, quilting={"allow_for_draw_in": True}
+    ).panel.keep_outs[0]
+    assert allowed.draw_in == 0
+
+
+def test_a_swatch_that_was_unpicked_only_leaves_the_draw_in_as_it_is_told() -> None:
+    readings = {"needle": [150], "bobbin": [148]}
+    piece = {"kind": "sew-in magnet", "diameter": 20}
+    zone = planned([150, 100], piece=piece, swatch=readings, quilting={"draw_in": 4})
+    assert zone.panel.keep_outs[0].draw_in == pytest.approx(2.4, abs=0.01)  # 4 % of 60 mm
+
+
 def test_a_piece_fitted_later_leaves_the_lines_alone() -> None:
     with_it = planned([100, 100], piece={"kind": "grommet"})
     without = make_plan(parse_project({"panel": SQUARE, "fills": [{"pattern": "channel"}]}))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import replace
 
 import numpy as np
@@ -16,7 +17,8 @@ from loftline.writers.sheets.book import TITLES, make_book, usual_kinds
 from loftline.writers.sheets.drawing import Drawing
 from loftline.writers.sheets.face import NO_LETTER, Letters
 from loftline.writers.sheets.ink import Curves, Ink, Shape, Words, edge
-from loftline.writers.sheets.paper import LARGE, SMALL
+from loftline.writers.sheets.paper import LARGE, SMALL, Layout, head
+from loftline.writers.sheets.placing import Label, Placer
 from loftline.writers.sheets.quilting import guide_lines
 from loftline.writers.sheets.tiles import STRIP, choose_grid, tile_drafts
 from support_plans import make_panel, make_plan, pouch_plan
@@ -240,14 +242,15 @@ def test_names_of_many_scripts_have_letters(name: str) -> None:
 
 
 def test_what_no_font_has_is_told() -> None:
-    thai = "ก"
-    assert FACE.missing(f"a{thai}{thai}") == thai
-    assert FACE.runs(thai)[0][1] == NO_LETTER
+    tibetan = "ཀ"
+    assert FACE.missing(f"a{tibetan}{tibetan}") == tibetan
+    assert FACE.runs(tibetan)[0][1] == NO_LETTER
 
 
 def test_words_that_run_to_the_left_are_turned_round_on_paper() -> None:
+    # a figure after such a word is read after it, so it stands at its left (Unicode Annex 9)
     ((_, text),) = FACE.runs("תיק 12")
-    assert text == "קית 12"
+    assert text == "12 קית"
 
 
 def test_a_very_long_name_is_cut_and_not_written_over_others() -> None:
@@ -358,3 +361,39 @@ def test_guide_lines_are_for_who_guides_the_panel_by_hand(guided: str) -> None:
 
 def test_the_kinds_are_those_of_the_project_file() -> None:
     assert tuple(TITLES) == SHEETS
+
+
+def lead_and_words(label: Label, *, taken: bool = False) -> tuple[Placer, shapely.LineString]:
+    placer = Placer(FACE, (0.0, 0.0, 100.0, 100.0), ())
+    if taken:
+        placer.take((53.0, 53.0, 55.0, 55.0))
+    (lead,) = [mark for mark in placer.place(label) if isinstance(mark, Curves)]
+    return placer, shapely.LineString(lead.points)
+
+
+def test_a_line_that_leads_to_words_keeps_off_squares_and_other_words() -> None:
+    label = Label(lines=("snap",), near=shapely.Point(50, 50), gap=10.0)
+    taken = shapely.box(53, 53, 55, 55)
+    _, free = lead_and_words(label)
+    assert free.intersects(taken)
+    _, lead = lead_and_words(label, taken=True)
+    assert not lead.intersects(taken)
+
+
+def test_words_keep_off_lines_that_lead_to_others() -> None:
+    far = Label(lines=("snap",), near=shapely.Point(50, 50), gap=10.0)
+    placer, lead = lead_and_words(far)
+    around = shapely.box(44, 44, 64, 64)
+    (word,) = placer.place(Label(lines=("x",), near=around, inside=True, lead=False))
+    assert isinstance(word, Words)
+    assert not shapely.box(*word.box).intersects(lead)
+
+
+@pytest.mark.parametrize("wide", [136.0, 150.0, 210.0])
+def test_the_line_at_the_head_of_a_narrow_sheet_has_no_words_over_others(wide: float) -> None:
+    layout = Layout(size=(wide, 200.0))
+    title, number = "Lines to mark, full size", "sheet 7 of 11"
+    marks = head(FACE, layout, "Spoke pouch", title, number, side="outer fabric down")
+    boxes = [mark.box for mark in marks if isinstance(mark, Words)]
+    assert all(one[2] < two[0] for one, two in itertools.pairwise(boxes))
+    assert (len(boxes) == 4) == (wide > 150)

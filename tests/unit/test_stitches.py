@@ -10,7 +10,7 @@ import shapely
 
 from loftline.plan import make_plan
 from loftline.project import parse_project
-from loftline.stitches.moves import obstacles, route
+from loftline.stitches.moves import closer_obstacles, obstacles, route
 from loftline.stitches.placing import place_stitches
 from loftline.values import KeepOut, Kind, Plan
 from support_stitches import path_of
@@ -97,6 +97,53 @@ def test_moves_go_round_what_stands_above() -> None:
     assert way.length < 116
     low = KeepOut(name="k", outline=hard, clearance=5, reach=5, sits="inside")
     assert obstacles((low,)) is None
+
+
+def test_a_move_takes_the_side_that_lies_in_the_field() -> None:
+    hard = shapely.box(40, 40, 60, 60)
+    zone = KeepOut(name="k", outline=hard, clearance=5, reach=5, sits="above")
+    start, end = np.array([[0.0, 48.0]]), np.array([[100.0, 48.0]])
+    below, _ = route(start, end, obstacles((zone,)))
+    above, _ = route(start, end, obstacles((zone,)), field=(-5.0, 42.0, 105.0, 80.0))
+    assert below[:, 1].max() < 480
+    assert above[:, 1].min() > 480
+
+
+def test_a_move_comes_closer_rather_than_leave_the_field() -> None:
+    zone = KeepOut(
+        name="k", outline=shapely.box(40, 40, 60, 60), clearance=12, reach=12, sits="above"
+    )
+    start, end = np.array([[0.0, 50.0]]), np.array([[100.0, 50.0]])
+    field = (-5.0, 30.0, 105.0, 70.0)
+    via, _ = route(start, end, obstacles((zone,)), closer_obstacles((zone,)), field)
+    assert via[:, 1].min() > 300
+    assert via[:, 1].max() < 700
+    assert shapely.LineString([start[0], *(via / 10), end[0]]).distance(zone.outline) > 5.9
+
+
+def pocket() -> tuple[KeepOut, ...]:
+    """Four posts whose zones shut in the place between them: gaps of 20 mm, zones of 12."""
+    corners = [(30, 30), (60, 30), (30, 60), (60, 60)]
+    outlines = [shapely.box(x, y, x + 10, y + 10) for x, y in corners]
+    return tuple(
+        KeepOut(name="post", outline=outline, clearance=5, reach=12, sits="above")
+        for outline in outlines
+    )
+
+
+def test_a_move_out_of_a_pocket_keeps_off_the_hard_edges() -> None:
+    zones = pocket()
+    start, end = np.array([[50.0, 50.0]]), np.array([[0.0, 0.0]])
+    via, move = route(start, end, obstacles(zones), closer_obstacles(zones))
+    assert set(move.tolist()) == {0}
+    way = shapely.LineString([start[0], *(via / 10), end[0]])
+    # half of the zones leaves 8 mm between them
+    assert min(way.distance(zone.outline) for zone in zones) > 5.9
+
+
+def test_whole_zones_leave_no_way_out_of_a_pocket() -> None:
+    via, _ = route(np.array([[50.0, 50.0]]), np.array([[0.0, 0.0]]), obstacles(pocket()))
+    assert len(via) == 0
 
 
 def test_origin_is_the_centre_beside_what_stands_above() -> None:

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from loftline.cli.swatch_words import swatch_sentences
 from loftline.errors import ProjectError
 from loftline.estimates.calibration import draw_in_of, stitch_of, thickness_in
 from loftline.estimates.layers import stitch_thickness
@@ -171,3 +172,21 @@ def test_readings_are_taken_in_the_makers_unit() -> None:
     assert found.swatch.needle == pytest.approx((190.5,))
     assert found.swatch.bobbin == pytest.approx((180,))
     assert math.isclose(found.swatch.sewn, 101.6)
+
+
+@pytest.mark.parametrize("back", [False, True])
+def test_whose_reading_is_the_needles_is_said_where_the_other_thread_shows(*, back: bool) -> None:
+    says = " ".join(swatch_sentences(3.0, "mm", outer_down=back))
+    assert ("needle is what went through the needle, the thread on the back" in says) == back
+
+
+def test_a_swatch_from_the_back_is_read_as_it_was_sewn() -> None:
+    # both threads of a stitch are shared out as they were measured: more by the needle's
+    table = {
+        "panel": {"shape": "rectangle", "width": 100, "height": 60},
+        "fills": [{"pattern": "channel", "spacing": 12}],
+        "quilting": {"sewn_from": "back"},
+        "swatch": {"needle": [170, 170], "bobbin": [130, 130]},
+    }
+    report = make_plan(parse_project(table)).report
+    assert report.needle_thread.expected > report.bobbin_thread.expected

@@ -4,19 +4,25 @@ from __future__ import annotations
 
 import itertools
 import json
+import re
 import struct
 import tomllib
+from importlib import resources
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
 from loftline.cli.commands import demo_text
-from loftline.errors import Finding
+from loftline.errors import Finding, does_nothing
 from loftline.plan import Plan, make_plan
 from loftline.project import FORMATS, PATTERN_KEYS, parse_project
 from loftline.values import Kind
-from loftline.web.packing import answer, plan_answer
+from loftline.web.app import HANDLERS, Desk, in_language
+from loftline.web.document import Document
+from loftline.web.edits import BadEdit
+from loftline.web.packing import answer, plan_answer, shortened
 from loftline.web.spots import spot_of
 from loftline.web.walk import make_legs
 
@@ -170,6 +176,12 @@ def test_a_long_list_of_points_is_not_sent() -> None:
     assert header["data"]["panel"]["points"] == {"long": 200}
 
 
+def test_a_long_list_of_pieces_is_sent() -> None:
+    pieces = [{"kind": "rivet", "at": [10 + 3 * i, 20], "name": f"r{i}"} for i in range(70)]
+    data = {**tomllib.loads(demo_text()), "hardware": pieces}
+    assert len(shortened(parse_project(data))["hardware"]) == 70  # type: ignore[index]
+
+
 def test_every_pattern_can_be_sent() -> None:
     for pattern in PATTERN_KEYS:
         fill = (
@@ -184,11 +196,11 @@ def test_every_pattern_can_be_sent() -> None:
         assert answer(*plan_answer(make_plan(parse_project(data)), data))
 
 
-def catalogue() -> str:
-    from importlib import resources  # noqa: PLC0415 - for this alone
+STATIC = resources.files("loftline.web").joinpath("static")
 
-    folder = resources.files("loftline.web").joinpath("static")
-    return folder.joinpath("words.js").read_text(encoding="utf-8")
+
+def catalogue() -> str:
+    return STATIC.joinpath("words.js").read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize("ext", FORMATS)
@@ -199,3 +211,58 @@ def test_every_kind_of_file_has_its_label(ext: str) -> None:
 def test_every_figure_has_its_label(plan: Plan) -> None:
     figures: Any = plan_answer(plan, tomllib.loads(demo_text()))[0]["figures"]
     assert [word for word, _ in figures if f"  fig_{word}: " not in catalogue()] == []
+
+
+def test_every_finding_has_its_title() -> None:
+    text = (Path(__file__).parents[2] / "docs" / "findings.md").read_text(encoding="utf-8")
+    codes = re.findall(r"(?m)^\| `([a-z-]+)` \| (?:stop|look|good to know) \|", text)
+    assert codes
+    titles = [f"  found_{code.replace('-', '_')}: " for code in codes]
+    assert [title for title in titles if title not in catalogue()] == []
+    assert catalogue().count("  found_") == len(titles)
+
+
+def test_a_figure_in_words_is_a_sentence_of_the_catalogue() -> None:
+    figures: Any = plan_answer(planned(), tomllib.loads(demo_text()))[0]["figures"]
+    said = [value for _, value in figures if isinstance(value, dict)]
+    assert said
+    for value in said:
+        (sentence,) = re.findall(rf'(?m)^  {value["say"]}: "(.*)",$', catalogue())
+        assert set(re.findall(r"\{(\w+)\}", sentence)) <= value.keys() - {"say"}
+
+
+@pytest.mark.parametrize(
+    ("wanted", "name"),
+    [
+        ("", "words.js"),
+        ("en-GB,en;q=0.9,nl;q=0.8", "words.js"),
+        ("nl-BE,nl;q=0.9,en;q=0.8", "words.nl.js"),
+        ("de,nl;q=0.5", "words.nl.js"),
+        ("de", "words.js"),
+        ("../nl", "words.js"),
+    ],
+)
+def test_another_language_is_one_more_file(wanted: str, name: str) -> None:
+    assert in_language(wanted, {"words.js", "words.nl.js"}) == name
+
+
+def test_the_page_stays_small() -> None:
+    assert sum(len(entry.read_bytes()) for entry in STATIC.iterdir()) < 300_000
+
+
+def test_the_type_of_an_answer_names_what_is_sent(tmp_path: Path) -> None:
+    text = STATIC.joinpath("ask.js").read_text(encoding="utf-8")
+    comment = text.split("@typedef {object} Answer", 1)[1].split("*/", 1)[0]
+    named = re.findall(r"(?m)^ \* @property \{.*\} \[?(\w+)", comment)
+    desk = Desk(Document.fresh(demo_text(), tmp_path))
+    header, _ = unpacked(bytes(HANDLERS["begin"](desk, {}, does_nothing).body))
+    assert set(named) == {*header}
+
+
+def test_a_face_that_the_bag_has_no_more_is_answered_by_nothing(tmp_path: Path) -> None:
+    # the page may still ask for the second face of a bag whose shape was changed meanwhile
+    desk = Desk(Document.fresh(demo_text(), tmp_path))
+    there, gone = (HANDLERS["sheet"](desk, {"face": face}, does_nothing) for face in (1, 2))
+    assert (there.status_code, gone.status_code, gone.body) == (200, 204, b"")
+    with pytest.raises(BadEdit, match="numbered"):
+        HANDLERS["sheet"](desk, {"face": -1}, does_nothing)

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from loftline.web.edits import BadEdit, apply
+from loftline.web.edits import MOST_EDITS, BadEdit, apply
 
 DATA: dict[str, Any] = {
     "name": "Spoke pouch",
@@ -41,6 +41,32 @@ def test_an_entry_is_removed() -> None:
 
 def test_an_entry_is_added_at_the_end() -> None:
     assert edited("add", ["keep_outs"], {"name": "label"})["keep_outs"] == [{"name": "label"}]
+
+
+def test_an_entry_is_put_before_another() -> None:
+    assert edited("insert", ["panel", "points", 1], [2, 0])["panel"]["points"][1:3] == [
+        [2, 0],
+        [1, 0],
+    ]
+
+
+@pytest.mark.parametrize(("at", "to", "order"), [(0, 2, "bca"), (2, 0, "cab"), (1, 1, "abc")])
+def test_an_entry_takes_another_place_in_its_list(at: int, to: int, order: str) -> None:
+    moved = apply(
+        {"hardware": list("abc")}, [{"op": "move", "path": ["hardware", at], "value": to}]
+    )
+    assert moved["hardware"] == list(order)
+
+
+def test_a_table_that_says_something_without_keys_stays() -> None:
+    data = {"cutting": {"gap": 5}}
+    assert apply(data, [{"op": "remove", "path": ["cutting", "gap"]}]) == {"cutting": {}}
+
+
+def test_an_other_half_without_differences_is_still_one() -> None:
+    data = {"hardware": [{"mate": {"sits": "above"}}]}
+    left = apply(data, [{"op": "remove", "path": ["hardware", 0, "mate", "sits"]}])
+    assert left["hardware"] == [{"mate": True}]
 
 
 def test_a_table_that_is_left_empty_goes() -> None:
@@ -78,7 +104,12 @@ def test_what_is_not_changed_is_shared() -> None:
         [{"op": "set", "path": ["hardware", 7, "name"], "value": "x"}],
         [{"op": "set", "path": ["name", "deeper"], "value": "x"}],
         [{"op": "add", "path": ["name"], "value": "x"}],
-        [{"op": "remove", "path": ["name"]}] * 41,
+        [{"op": "remove", "path": ["name"]}] * (MOST_EDITS + 1),
+        [{"op": "move", "path": ["hardware", 0], "value": 2}],
+        [{"op": "move", "path": ["hardware", 0], "value": True}],
+        [{"op": "insert", "path": ["hardware", 2], "value": {}}],
+        [{"op": "insert", "path": ["panel"], "value": {}}],
+        [{"op": "units", "path": ["units"], "value": "ell"}],
     ],
 )
 def test_a_change_that_makes_no_sense_is_refused(edits: object) -> None:

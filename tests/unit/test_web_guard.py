@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import http.client
 import json
 import os
@@ -20,8 +21,10 @@ from urllib.parse import urlsplit
 import pytest
 
 from loftline.cli.commands import demo_text
+from loftline.project import DRAWING
 from loftline.web import Document, listening, serve
-from loftline.web.guard import MOST_BODY
+from loftline.web.app import HANDLERS
+from loftline.web.guard import MOST_BODY, MOST_DRAWING_BODY
 
 
 class Asker:
@@ -174,6 +177,27 @@ def test_a_body_that_says_it_is_too_long_is_refused(ask: Asker) -> None:
     assert ask.status("POST", "ask/begin", headers=headers) == 413
 
 
+def test_a_drawing_may_be_longer(ask: Asker) -> None:
+    body = json.dumps({"name": "x.svg", "data": "A" * MOST_BODY, "says": "", "fresh": True})
+    assert ask("POST", f"{ask.path}ask/drawing", body=body.encode())[0] == 200
+
+
+def test_a_drawing_may_not_be_without_end(ask: Asker) -> None:
+    headers = {"Content-Length": str(MOST_DRAWING_BODY + 1)}
+    assert ask.status("POST", "ask/drawing", headers=headers) == 413
+
+
+def test_a_body_that_is_longer_than_it_says_is_not_read_on(ask: Asker) -> None:
+    with socket.create_connection(("127.0.0.1", ask.port), timeout=10) as plain:
+        plain.sendall(
+            f"POST {ask.path}ask/drawing HTTP/1.1\r\nHost: 127.0.0.1:{ask.port}\r\n"
+            f"Origin: {ask.origin}\r\nContent-Type: application/json\r\nConnection: close\r\n"
+            "Content-Length: 2\r\n\r\n{}".encode()
+            + b" " * 10_000
+        )
+        assert b" 422 " in plain.recv(100)
+
+
 @pytest.mark.parametrize("length", [None, "x", "-1", "1e3", "9" * 30])
 def test_a_body_of_no_told_length_is_refused(ask: Asker, length: str | None) -> None:
     status = ask.status("POST", "ask/begin", headers={"Content-Length": length})
@@ -220,6 +244,59 @@ def test_a_body_that_makes_no_sense_is_refused_in_words(ask: Asker, body: bytes)
     assert status == 422
     assert json.loads(answer)["faults"][0]["message"]
     assert b"Traceback" not in answer
+
+
+def given(ask: Asker, drawing: bytes, **more: object) -> tuple[int, bytes]:
+    """Give a drawing as the page does."""
+    about = {"name": "x.svg", "data": base64.b64encode(drawing).decode(), "says": "", "unit": ""}
+    body = json.dumps({**about, **more}).encode()
+    status, _, answer = ask("POST", f"{ask.path}ask/drawing", body=body)
+    return status, answer
+
+
+@pytest.mark.parametrize(
+    "more",
+    [
+        {},
+        {"edits": [], "path": ["name"]},
+        {"edits": [], "path": ["panel", "file", 0]},
+        {"edits": [], "path": ["fills", "0", "motif"]},
+        {"edits": "none", "path": ["panel", "file"]},
+        {"data": 5},
+        {"data": None},
+        {"name": ["x.svg"]},
+    ],
+)
+def test_a_drawing_has_its_place(ask: Asker, more: dict[str, object]) -> None:
+    assert given(ask, DRAWING.encode(), **more)[0] == 422
+
+
+ENTITY = b'<!DOCTYPE svg [<!ENTITY a SYSTEM "file:///etc/passwd">]>'
+LAUGHS = b'<!DOCTYPE svg [<!ENTITY a "ha"><!ENTITY b "&a;&a;&a;&a;&a;&a;&a;&a;&a;">]>'
+
+
+@pytest.mark.parametrize(
+    "drawing",
+    [
+        DRAWING.encode().replace(b"<svg", ENTITY + b"<svg", 1),
+        DRAWING.encode().replace(b"<svg", LAUGHS + b"<svg", 1),
+        b"<svg" * 900_000,
+        b"<g>" * 900_000,
+        b"\0" * 4_000_000,
+        b"not a drawing at all",
+    ],
+)
+def test_a_hostile_drawing_is_answered_in_words(ask: Asker, drawing: bytes) -> None:
+    status, answer = given(ask, drawing, fresh=True)
+    assert (status, len(json.loads(answer)["faults"])) == (200, 1)
+    assert b"root:" not in answer
+    assert b"Traceback" not in answer
+
+
+def test_a_refused_drawing_leaves_the_bag_as_it_was(ask: Asker) -> None:
+    given(ask, b"not a drawing at all", fresh=True)
+    answer = ask("POST", f"{ask.path}ask/begin")[2]
+    assert b'"undo": null' in answer
 
 
 def test_a_makers_fault_is_an_answer_in_words(ask: Asker) -> None:
@@ -334,7 +411,7 @@ def test_the_address_is_no_word_of_a_command(
         return True
 
     monkeypatch.setattr("webbrowser.open", note)
-    monkeypatch.setattr("uvicorn.Server.run", lambda *_, **__: None)
+    monkeypatch.setattr("loftline.web.Listening.run", lambda _: None)
     told: list[str] = []
     serve(Document.fresh(demo_text(), tmp_path), told.append)
     ((address, mode, text),) = opened
@@ -342,3 +419,87 @@ def test_the_address_is_no_word_of_a_command(
     assert stat.S_IMODE(mode) == 0o600
     assert told[0] in text
     assert not Path(urlsplit(address).path).exists()
+
+
+def held(asker: Asker) -> socket.socket:
+    """A page that is open: the answer that it holds has begun."""
+    plain = socket.create_connection(("127.0.0.1", asker.port), timeout=10)
+    plain.sendall(
+        f"POST {asker.path}ask/here HTTP/1.1\r\nHost: 127.0.0.1:{asker.port}\r\n"
+        f"Origin: {asker.origin}\r\nContent-Type: application/json\r\n"
+        "Content-Length: 2\r\n\r\n{}".encode()
+    )
+    assert b" 200 " in plain.recv(100)
+    return plain
+
+
+def changed(asker: Asker) -> None:
+    """Change something, and do not save it."""
+    edits = [{"op": "set", "path": ["copies"], "value": 3}]
+    asker("POST", f"{asker.path}ask/change", body=json.dumps({"edits": edits}).encode())
+
+
+def ended(
+    tmp_path: Path, *, within: float, unsaved: bool = False, open_still: bool = False
+) -> bool:
+    """Whether a server whose page was closed a while ago has ended."""
+    with listening(Document.fresh(demo_text(), tmp_path), alone_s=0.1) as page:
+        thread = Thread(target=page.run)
+        thread.start()
+        asker = Asker(page.address)
+        other = held(asker) if open_still else None
+        if unsaved:
+            changed(asker)
+        held(asker).close()
+        thread.join(within)
+        found = not thread.is_alive()
+        page.server.should_exit = True
+        thread.join(5)
+        if other is not None:
+            other.close()
+        assert page.presence.left_alone == found
+        return found
+
+
+def test_a_server_that_no_page_needs_ends(tmp_path: Path) -> None:
+    assert ended(tmp_path, within=5)
+
+
+def test_it_does_not_end_while_another_page_is_open(tmp_path: Path) -> None:
+    assert not ended(tmp_path, within=0.5, open_still=True)
+
+
+def test_it_does_not_end_with_work_that_is_not_saved(tmp_path: Path) -> None:
+    assert not ended(tmp_path, within=0.5, unsaved=True)
+
+
+def test_an_open_page_hears_at_once_that_the_server_ends(tmp_path: Path) -> None:
+    with listening(Document.fresh(demo_text(), tmp_path)) as page:
+        thread = Thread(target=page.run)
+        thread.start()
+        with held(Asker(page.address)) as plain:
+            page.server.should_exit = True
+            plain.settimeout(2)
+            told = b""
+            while more := plain.recv(1000):
+                told += more
+        thread.join(5)
+    assert told.endswith(b"\r\n\r\n0\r\n\r\n")  # the end of an answer in chunks (RFC 9112, 7.1)
+
+
+@pytest.mark.parametrize("name", [*HANDLERS, "here"])
+def test_no_other_page_may_ask_anything(ask: Asker, name: str) -> None:
+    assert ask.status("POST", f"ask/{name}", headers={"Origin": "http://evil.test"}) == 403
+    assert ask.status("POST", f"ask/{name}", headers={"Content-Type": "text/plain"}) == 415
+    assert ask("POST", f"/wrong/ask/{name}")[0] == 404
+    assert ask.status("GET", f"ask/{name}") == 405
+    assert ask.status("POST", f"ask/{name}", headers={"Content-Length": "9" * 9}) == 413
+
+
+def test_a_page_that_shows_an_older_bag_changes_nothing(ask: Asker) -> None:
+    edits = [{"op": "remove", "path": ["hardware", 0]}]
+    body = json.dumps({"edits": edits, "says": "x", "revision": 99}).encode()
+    assert json.loads(ask("POST", f"{ask.path}ask/change", body=body)[2]) == {
+        "changed_elsewhere": 0
+    }
+    assert b'"undo": null' in ask("POST", f"{ask.path}ask/begin")[2]

@@ -20,12 +20,19 @@ _CORNER = np.radians(30.0)
 
 
 def check_throat(
-    network: Network, runs: Runs, corners: Floats, throat: float, better: str = ""
+    network: Network,
+    runs: Runs,
+    corners: Floats,
+    throat: float,
+    better: str = "",
+    *,
+    outer_down: bool = False,
 ) -> tuple[Finding, ...]:
     """A finding where the panel reaches farther under the machine's arm than there is room.
 
     The pillar stands at the right of the needle as the maker sits. She sews towards herself
-    over the panel, so there lies what is to the left of the direction of sewing.
+    over the panel, so there lies what is to the left of the direction of sewing; where the
+    outer fabric lies down, what is to the right of it as the panel is told.
 
     Args:
         network: the edges.
@@ -34,6 +41,7 @@ def check_throat(
         throat: room between needle and pillar, mm.
         better: what keeps the wide side outside more often, as the remedy names it; empty
             where nothing is known to.
+        outer_down: whether the panel is sewn from the back.
 
     Returns:
         One finding at most, on all lines together; O(n k) for n points of the lines.
@@ -48,7 +56,8 @@ def check_throat(
     far = np.hypot(*(b - a).T)
     long = far > SAME_PLACE_MM
     towards = (b - a)[long] / far[long][:, None] * way[long][:, None]
-    over = reach_leftward(corners, ((a + b) / 2)[long], towards) - throat
+    pillar = -towards if outer_down else towards
+    over = reach_leftward(corners, ((a + b) / 2)[long], pillar) - throat
     line = network.line[sewn][owner][long]
     beyond = over > SAME_PLACE_MM
     if not beyond.any():

@@ -40,7 +40,7 @@ def check_foot(
         turned: whether the foot looks along each stitch (a panel that is turned under the
             needle); else it looks along y all the time (a panel held in a hoop).
     """
-    above = [keep_out for keep_out in panel.keep_outs if keep_out.sits == "above"]
+    above = [keep_out for keep_out in panel.keep_outs if keep_out.lies == "above"]
     if not above or not len(sewn):
         return ()
     points, ahead = _stitched(sewn) if turned else _fixed(sewn)

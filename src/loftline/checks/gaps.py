@@ -16,7 +16,7 @@ from loftline.errors import Finding
 from loftline.geometry import only_polygons, place, rings
 from loftline.project import Project
 from loftline.trade.battings import find_batting
-from loftline.units import SAME_PLACE_MM, format_length
+from loftline.units import format_length
 from loftline.values import Area, Floats, Lines, Panel, Point
 
 WIDER_THAN_WISHED: Final = 2.5
@@ -130,12 +130,11 @@ def check_gap(project: Project, panel: Panel, lines: Lines, gap: Gap | None) -> 
 
 def _for_the_batting(project: Project, gap: Gap) -> Iterator[Finding]:
     batting = find_batting(project.layers.foam.kind)
-    if batting is None or gap.width <= batting.close + SAME_PLACE_MM:
+    if batting is None or (over := batting.limit(gap.width)) is None:
         return
     if gap.width <= TOLD_BEFORE * max(fill.spacing for fill in project.fills):
         return  # the spacing itself was told to be too wide
-    beyond = gap.width > batting.greatest + SAME_PLACE_MM
-    limit = batting.greatest if beyond else batting.close
+    limit, beyond = over
     yield Finding(
         code="gap-too-wide" if beyond else "gap-wide",
         severity="warning" if beyond else "note",

@@ -20,7 +20,7 @@ def check_moves(panel: Panel, sewn: Sewn) -> tuple[Finding, ...]:
     last point of a run over its ``via`` places to the first point of the next, against the
     hard edge itself: the foot is up while the machine moves. O(r) for r runs and places.
     """
-    above = [keep_out for keep_out in panel.keep_outs if keep_out.sits == "above"]
+    above = [keep_out for keep_out in panel.keep_outs if keep_out.lies == "above"]
     moves = machine_moves(sewn)
     if not above or not len(moves):
         return ()

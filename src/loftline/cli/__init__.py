@@ -12,8 +12,9 @@ import os
 import sys
 from collections.abc import Sequence
 
-from loftline.cli.parser import UsageError, parse
+from loftline.cli.parser import parse
 from loftline.cli.stopping import stoppable
+from loftline.cli.typed import UsageError
 
 INTERRUPTED = 130
 OUR_FAULT = 3

@@ -16,9 +16,10 @@ from typing import TYPE_CHECKING
 from loftline.cli.comparing import compare as _compare
 from loftline.cli.inspecting import inspect as _inspect
 from loftline.cli.one_size import one_size
-from loftline.cli.parser import FORMATS, UsageError, read_formats, read_sheets
 from loftline.cli.progress import ProgressBar
 from loftline.cli.screen import Screen
+from loftline.cli.typed import UsageError, read_formats, read_sheets
+from loftline.cli.words import FORMATS
 from loftline.errors import LoftlineError, ProjectError
 from loftline.project import (
     DRAWING,
@@ -197,7 +198,8 @@ def _swatch(screen: Screen, options: argparse.Namespace) -> int:
     if code == CLEAN:
         stitch = piece.fills[0].stitch_length or piece.quilting.stitch_length
         usual = project.fills[0].stitch_length or project.quilting.stitch_length
-        screen.swatch(stitch, project.units, to_write=stitch != usual)
+        down = project.quilting.sewn_from == "back"
+        screen.swatch(stitch, project.units, to_write=stitch != usual, outer_down=down)
     return code
 
 
@@ -225,10 +227,14 @@ def _open(screen: Screen, options: argparse.Namespace) -> int:
 
     def say(address: str) -> None:
         screen.say(f"The page is at {address}")
-        screen.say("It is for this computer alone. Ctrl-C here ends it.")
+        screen.say("It is for this computer alone. Ctrl-C here ends it; ten minutes after you")
+        screen.say("close the page it ends by itself, if nothing is left to save.")
 
+    alone = False
     with contextlib.suppress(KeyboardInterrupt):
-        serve(document, say, browser=not options.no_browser)
+        alone = serve(document, say, browser=not options.no_browser)
+    if alone:
+        screen.say("No page has been open for ten minutes, and nothing is left to save.")
     if document.revision and document.unsaved:
         screen.say("What was changed and not saved is gone.")
     screen.say("The page is closed.")

@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING, cast
 
 from loftline.cli.cores import all_cores
 from loftline.cli.one_size import one_size
-from loftline.cli.parser import ORDERS, PATTERNS, UsageError, read_items, read_words
 from loftline.cli.progress import ProgressBar
 from loftline.cli.screen import Screen
+from loftline.cli.typed import UsageError, read_items, read_words
+from loftline.cli.words import ORDERS, PATTERNS
 from loftline.project import Order, Project, motif_names, read_project
 from loftline.units import parse_angle, parse_length
 

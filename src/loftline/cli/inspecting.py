@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from loftline.cli.one_size import one_size
-from loftline.cli.parser import UsageError, read_items
 from loftline.cli.progress import ProgressBar
 from loftline.cli.screen import Screen
+from loftline.cli.typed import UsageError, read_items
 from loftline.project import Project, read_project
 from loftline.units import Unit, format_length, parse_length
 
@@ -152,6 +152,8 @@ def _strike_rows(laid: Laid, plan: Plan, units: Unit) -> list[tuple[str, str]]:
     which = f"hooping {laid.hooping + 1} of {count}, " if count > 1 else ""
     lies = f"{which}the file's zero at {_place(laid.zero, units)} of the panel"
     rows.append(("assumed", f"{lies}: {laid.because}"))
+    if plan.project.quilting.sewn_from == "back":
+        rows.append(("sewn from", "the back: the file is turned over, left to right"))
     return [*rows, *((one.name, _near_words(one, units)) for one in laid.near)]
 
 

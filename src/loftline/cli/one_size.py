@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from loftline.cli.parser import UsageError
+from loftline.cli.typed import UsageError
 from loftline.project import Project
 
 

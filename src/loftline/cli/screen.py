@@ -50,6 +50,10 @@ SEVERITY_WORDS: dict[Severity, str] = {
     "warning": "look",
     "note": "good to know",
 }
+FROM_THE_BACK = (
+    "Sewn from the back, outer fabric down: stitch files and sheets are mirrored left to right; "
+    "the places told here are those with the outer fabric up."
+)
 SETTING_UP = 3
 """Needle, foot and tension come first in the advice."""
 _STYLES: dict[Severity, str] = {"error": "bold red", "warning": "yellow", "note": "cyan"}
@@ -93,6 +97,8 @@ class Screen:
             more: findings that came up after planning.
         """
         self._out.print(_text(plan.project.name, "bold underline"), soft_wrap=True)
+        if plan.project.quilting.sewn_from == "back":
+            self.say(FROM_THE_BACK)
         self._sentences("Safety first", plan.report.cautions)
         self.findings((*plan.findings, *more))
         self.panel(plan.panel, plan.project.units)
@@ -189,9 +195,11 @@ class Screen:
         if not paths:
             self.say("  nothing")
 
-    def swatch(self, stitch_length: float, units: Unit, *, to_write: bool = False) -> None:
+    def swatch(
+        self, stitch_length: float, units: Unit, *, to_write: bool = False, outer_down: bool = False
+    ) -> None:
         """What to do with the test piece; whether its stitch length is written down too."""
-        sentences = swatch_sentences(stitch_length, units, to_write=to_write)
+        sentences = swatch_sentences(stitch_length, units, to_write=to_write, outer_down=outer_down)
         self._sentences("What to do with it", sentences)
 
     def orders(self, prices: Sequence[OrderPrice], units: Unit, *more: str) -> None:

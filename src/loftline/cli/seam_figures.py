@@ -71,5 +71,5 @@ def enough_words(total: ThreadTotal | BatchThread) -> str:
     """How many spools or filled bobbins, where the maker has told what one holds."""
     if total.to_buy is None:
         return ""
-    noun = "filled bobbin" if total.name == "bobbin thread" else "spool"
+    noun = "filled bobbin" if total.filled else "spool"
     return f"{total.to_buy:,} {noun}{'' if total.to_buy == 1 else 's'}"

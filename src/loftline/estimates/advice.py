@@ -14,7 +14,7 @@ from loftline.units import format_length
 from loftline.values import BobbinChange, Bobbins, Panel
 
 from .layers import loose_stack, loose_thickness
-from .setting_up import foot_words, tension_words
+from .setting_up import foot_words, side_words, tension_words
 from .time import time_model
 
 NEEDLE_STRIKE = (
@@ -77,6 +77,7 @@ def advice(project: Project, bobbins: Bobbins, extra_needles: float) -> tuple[st
             _needle(project, holes=holes),
             foot_words(project),
             tension_words(project),
+            side_words(project),
             HOLES_STAY if holes else "",
             *_weights(project),
             _bobbins(project, bobbins),
@@ -92,7 +93,7 @@ def chosen_needle(project: Project) -> needles.Needle:
     """The needle for the project's thread, foam and cloth."""
     outer = project.layers.outer
     return needles.choose_needle(
-        project.thread.needle.tex_value,
+        project.threaded.needle.tex_value,
         foam=foam_backed(project),
         keeps_holes=fabrics.keeps_holes(outer.kind, told=outer.keeps_holes),
     )
@@ -105,7 +106,7 @@ def foam_backed(project: Project) -> bool:
 
 def _needle(project: Project, *, holes: bool) -> str:
     """Which needle, and why."""
-    needle, tex = chosen_needle(project), project.thread.needle.tex_value
+    needle, tex = chosen_needle(project), project.threaded.needle.tex_value
     thick = thread_diameter(tex)
     why = (
         f"thread of tex {tex:.3g} is about {thick:.2g} mm thick and should fill "
@@ -121,7 +122,7 @@ def _needle(project: Project, *, holes: bool) -> str:
 def _weights(project: Project) -> Sequence[str]:
     """Which meaning of wt was used, once for each label; other numberings have one meaning."""
     told: dict[str, float] = {}
-    for spool in (project.thread.needle, project.thread.bobbin):
+    for spool in (project.threaded.needle, project.threaded.bobbin):
         if spool.weight is not None and spool.tex is None and "w" in spool.weight.casefold():
             told.setdefault(spool.weight, spool.tex_value)
     return [
@@ -141,7 +142,7 @@ def _bobbins(project: Project, bobbins: Bobbins) -> str:
     if not bobbins.told:
         holds = (
             f"A {BOBBINS[0].name} bobbin holds about {metres} of tex "
-            f"{project.thread.bobbin.tex_value:.3g} (an estimate: unwind one, measure it, "
+            f"{project.threaded.bobbin.tex_value:.3g} (an estimate: unwind one, measure it, "
             "and write its metres for a better figure)"
         )
     count = len(bobbins.changes) + 1

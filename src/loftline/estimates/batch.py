@@ -21,7 +21,7 @@ from loftline.values import (
 
 from .advice import chosen_needle
 from .cut_pieces import cut_pieces
-from .supplies import BOBBIN, QUILTING, SEWING, whole
+from .supplies import bought_on, whole
 
 _STEP_MM = 0.05
 
@@ -44,26 +44,20 @@ def batch_threads(project: Project, reports: Sequence[Report]) -> tuple[BatchThr
         _summed(
             project,
             [t for report in reports for t in report.threads if t.name == name],
-            sum(len(report.bobbins.changes) + 1 for report in reports if report.bobbins)
-            if name == BOBBIN
-            else 0,
+            sum(len(report.bobbins.changes) + 1 for report in reports if report.bobbins),
         )
         for name in names
     )
 
 
-def _summed(project: Project, totals: Sequence[ThreadTotal], least: int) -> BatchThread:
+def _summed(project: Project, totals: Sequence[ThreadTotal], wound: int) -> BatchThread:
     length = Band(low=0.0, expected=0.0, high=0.0)
     for total in totals:
         length = length.plus(total.batch)
     first = totals[0]
+    least = wound if first.filled else 0
     count = None if first.metres is None else max(whole(length.high, first.metres), least)
-    spools = {
-        QUILTING: project.thread.needle,
-        BOBBIN: project.thread.bobbin,
-        SEWING: project.thread.sewing,
-    }
-    price = spools[first.name].price
+    price = bought_on(project, first.name).price
     return BatchThread(
         name=first.name,
         tex=first.tex,
@@ -71,6 +65,7 @@ def _summed(project: Project, totals: Sequence[ThreadTotal], least: int) -> Batc
         metres=first.metres,
         to_buy=count,
         price=None if count is None or price is None else round(count * price, 2),
+        filled=first.filled,
     )
 
 

@@ -23,7 +23,7 @@ _ROUNDING_MM = 1e-6
 
 def bobbin_metres(project: Project) -> float:
     """What a full bobbin holds: as told, else the estimate for the usual one."""
-    bobbin = project.thread.bobbin
+    bobbin = project.threaded.bobbin
     return bobbin.metres if bobbin.metres is not None else BOBBINS[0].metres(bobbin.tex_value)
 
 
@@ -45,7 +45,7 @@ def make_bobbins(project: Project, sewn: Sewn, used: Floats, tail: float) -> Bob
     changes = tuple(_changes(sewn, upto, first, metres * 1000, project.copies))
     return Bobbins(
         metres=metres,
-        told=project.thread.bobbin.metres is not None,
+        told=project.threaded.bobbin.metres is not None,
         changes=changes,
         left=_left(changes, upto, sewn, first, metres * 1000, one * project.copies),
     )

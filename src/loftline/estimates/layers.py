@@ -87,7 +87,7 @@ def measured_thickness(project: Project) -> Band | None:
 def needle_share(project: Project) -> float:
     """The needle thread's share of what goes through the layers: measured, else as told."""
     stitch = swatch_stitch(project)
-    return project.thread.needle_share if stitch is None else stitch.share
+    return project.threaded.needle_share if stitch is None else stitch.share
 
 
 def stitch_thickness(project: Project, through: Sequence[Material]) -> Band:

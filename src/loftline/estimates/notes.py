@@ -19,7 +19,7 @@ from loftline.values import Lines, Panel
 
 from .advice import chosen_needle
 from .layers import loose_stack
-from .setting_up import hands_make_length, stitch_lengths_of
+from .setting_up import THICKER, hands_make_length, stitch_lengths_of
 
 _MOST_NAMES = 5
 
@@ -31,6 +31,7 @@ def find_notes(project: Project, panel: Panel, lines: Lines) -> Iterator[Finding
     yield from _stitch_length(project)
     yield from _stack(project)
     yield from _thread(project)
+    yield from _hidden(project)
     yield from _iron(project)
     yield from _hardware(panel)
 
@@ -42,10 +43,9 @@ def _spacing(project: Project, lines: Lines) -> Iterator[Finding]:
         return
     drawn = set(lines.fill.tolist())
     for i, fill in enumerate(project.fills):
-        if fill.spacing <= batting.close + SAME_PLACE_MM or i not in drawn:
+        if i not in drawn or (over := batting.limit(fill.spacing)) is None:
             continue
-        beyond = fill.spacing > batting.greatest + SAME_PLACE_MM
-        limit = batting.greatest if beyond else batting.close
+        limit, beyond = over
         yield Finding(
             code="spacing-too-wide" if beyond else "spacing-wide",
             severity="warning" if beyond else "note",
@@ -124,14 +124,30 @@ def _thread(project: Project) -> Iterator[Finding]:
     needle = chosen_needle(project)
     if needle.fits:
         return
-    tex = project.thread.needle.tex_value
+    tex = project.threaded.needle.tex_value
     yield Finding(
         code="thread-too-thick",
         severity="warning",
-        where="thread.needle",
+        where="thread.needle" if project.quilting.sewn_from == "outer" else "thread.bobbin",
         message=f"thread of tex {tex:.3g} is about {thread_diameter(tex):.2f} mm thick, more "
         f"than {THREAD_SHARE:.0%} of a needle {needle.label}",
         remedy="take a finer thread for the needle",
+    )
+
+
+def _hidden(project: Project) -> Iterator[Finding]:
+    """The thread that is meant to be seen lies where nobody sees it."""
+    needle, bobbin = project.threaded.needle.tex_value, project.threaded.bobbin.tex_value
+    if project.quilting.sewn_from == "outer" or needle <= THICKER * bobbin:
+        return
+    yield Finding(
+        code="thick-thread-hidden",
+        severity="note",
+        where="thread.bobbin",
+        message=f"sewn from the back the bobbin thread (tex {bobbin:.3g}) shows on the outer "
+        f"fabric, and the thicker needle thread (tex {needle:.3g}) lies on the back",
+        remedy="let the two change places in [thread]: its needle thread is the one that shows, "
+        "whichever side is sewn from",
     )
 
 
@@ -151,7 +167,7 @@ def _iron(project: Project) -> Iterator[Finding]:
 
 
 def _hardware(panel: Panel) -> Iterator[Finding]:
-    below = [zone.name for zone in panel.keep_outs if zone.hardware and zone.sits == "below"]
+    below = [zone.name for zone in panel.keep_outs if zone.hardware and zone.lies == "below"]
     if below:
         yield Finding(
             code="hardware-below",

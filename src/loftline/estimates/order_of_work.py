@@ -15,12 +15,13 @@ from loftline.units import Unit, format_length, stitch_words, tape_length
 from loftline.values import DrawIn, Fitted, Panel, Piece, Seam, WorkStep
 
 from .advice import chosen_needle, foam_backed
-from .preparing import baste_words, hoop_words, mark_words
+from .preparing import baste_words, hoop_words, lay_words, mark_words
 from .setting_up import foot_of, gauge_words
 from .whole_bag import lined
 
 _MOST_NAMES = 8
 _TURN = "Leave a hand's width open in the lining, and turn the bag right side out there."
+_TO_OUTER, _FROM_OUTER = "marked face to the outer fabric", "marked face away from it"
 _DARTS = frozenset(seam.name for seam in DARTS)
 
 
@@ -120,7 +121,7 @@ def _fuse(project: Project, *, heat: bool) -> str:
 
 def _quilt(project: Project, panel: Panel, runs: int) -> tuple[str, ...]:
     needle = chosen_needle(project)
-    thread = f"thread of tex {project.thread.needle.tex_value:.3g}"
+    thread = f"thread of tex {project.threaded.needle.tex_value:.3g}"
     count = (
         "all lines in one run" if runs == 1 else f"the {runs} runs in the order of their numbers"
     )
@@ -129,7 +130,7 @@ def _quilt(project: Project, panel: Panel, runs: int) -> tuple[str, ...]:
     )
     hard = any(piece.fitted == "before quilting" for piece in panel.pieces)
     slow = "Sew the first round slowly, and turn the wheel by hand near the hardware."
-    return (first, slow if hard else "")
+    return (lay_words(project), first, slow if hard else "")
 
 
 def _trim(panel: Panel, units: Unit, shrinks: DrawIn) -> str:
@@ -162,7 +163,10 @@ def _fit(panel: Panel, when: Fitted) -> tuple[str, ...]:
 
 
 def _piece(piece: Piece) -> str:
-    return piece.name + (f" ({piece.face_up})" if piece.face_up else "")
+    told = piece.face_up
+    if told and piece.outer_down:  # up and down change places as the panel is turned over
+        told = _TO_OUTER if told.endswith("up") else _FROM_OUTER
+    return piece.name + (f" ({told})" if told else "")
 
 
 def _bag(project: Project, seams: Sequence[Seam]) -> Iterator[str]:

@@ -9,7 +9,7 @@ from loftline.values import Panel
 
 
 def mark_words(project: Project, panel: Panel) -> str:
-    """What is marked on the outer fabric."""
+    """What is marked on the side that lies up."""
     what = ["the outline"]
     if panel.folds:
         what.append("the folds")
@@ -25,6 +25,11 @@ def mark_words(project: Project, panel: Panel) -> str:
             else "the quilting lines"
         )
     pen = "with a pen you have tried on a scrap"
+    if project.quilting.sewn_from == "back":
+        return (
+            f"Mark on the back, the side that lies up while you quilt, {pen}: "
+            f"{listed(what, 'and')}. The sheets are drawn that way round."
+        )
     return f"Mark on the outer fabric, {pen}: {listed(what, 'and')}."
 
 
@@ -48,6 +53,8 @@ def hoop_words(project: Project, placings: int = 1) -> tuple[str, ...]:
         if held_as(project) == "clamped"
         else "Hoop backing alone, and lay the panel on it by its marks."
     )
+    if project.quilting.sewn_from == "back":
+        how += " The outer fabric lies down, on the machine's bed."
     if placings == 1:
         return (how,)
     again = (
@@ -55,3 +62,14 @@ def hoop_words(project: Project, placings: int = 1) -> tuple[str, ...]:
         "is sewn already, the needle brought down by hand over two true points or more."
     )
     return (how, again)
+
+
+def lay_words(project: Project) -> str:
+    """How the panel lies under the needle; nothing where the outer fabric lies up."""
+    if project.quilting.sewn_from == "outer":
+        return ""
+    tex = project.threaded.bobbin.tex_value
+    return (
+        f"The outer fabric lies down, and the bobbin thread, tex {tex:.3g}, is the one that shows "
+        "on it."
+    )

@@ -7,9 +7,22 @@ from dataclasses import replace
 
 import numpy as np
 
+from loftline.mirror import mirrored_point
 from loftline.project import Project
 from loftline.trade.threads import TAIL_MM, with_waste
-from loftline.values import KIND_WORDS, DrawIn, Floats, Ints, Kind, Lines, Panel, Report, Runs, Sewn
+from loftline.values import (
+    KIND_WORDS,
+    Bobbins,
+    DrawIn,
+    Floats,
+    Ints,
+    Kind,
+    Lines,
+    Panel,
+    Report,
+    Runs,
+    Sewn,
+)
 
 from .advice import advice, cautions
 from .bobbins import make_bobbins
@@ -101,7 +114,7 @@ def make_report(
         order=project.quilting.order,
         habit=runs.habit,
         copies=project.copies,
-        advice=advice(project, bobbins, extra["needles"]),
+        advice=advice(project, _as_it_lies(project, panel, bobbins), extra["needles"]),
         cautions=cautions(panel),
         model=thread_model(project, tail),
         versions=installed_versions(),
@@ -115,6 +128,17 @@ def make_report(
         class_minutes=class_minutes(project, times[0].total),
         draw_in=shrinks,
     )
+
+
+def _as_it_lies(project: Project, panel: Panel, bobbins: Bobbins) -> Bobbins:
+    """Changes at their places on the panel as it lies under the needle."""
+    if project.quilting.sewn_from == "outer":
+        return bobbins
+    changes = [
+        change if change.at is None else replace(change, at=mirrored_point(change.at, panel))
+        for change in bobbins.changes
+    ]
+    return replace(bobbins, changes=tuple(changes))
 
 
 def _shrunk(project: Project, panel: Panel, allowed: DrawIn | None) -> DrawIn:

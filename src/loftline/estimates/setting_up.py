@@ -7,7 +7,7 @@ from loftline.project.faults import listed
 from loftline.trade.feet import Foot, choose_foot
 from loftline.units import format_length
 
-_THICKER = 1.3
+THICKER = 1.3
 """A needle thread so many times as thick as the bobbin thread pulls it down (common practice)."""
 _GAUGE_STITCHES = 10
 
@@ -29,19 +29,19 @@ def foot_words(project: Project) -> str:
 
 def tension_words(project: Project) -> str:
     """Where the two threads should lock, and what to turn when they do not."""
-    needle, bobbin = project.thread.needle.tex_value, project.thread.bobbin.tex_value
+    needle, bobbin = project.threaded.needle.tex_value, project.threaded.bobbin.tex_value
     words = (
         "Tension: on a swatch of the same layers the two threads should lock inside the layers, "
         "neither showing on the other's side. Where the bobbin thread shows on top, turn the "
         "needle tension lower; where loops of needle thread show below, higher."
     )
-    if needle > _THICKER * bobbin:
+    if needle > THICKER * bobbin:
         words += (
             f" Your needle thread (tex {needle:.3g}) is thicker than the bobbin thread (tex "
             f"{bobbin:.3g}): it is stiffer and pulls the bobbin thread up, so begin with less "
             "needle tension."
         )
-    elif bobbin > _THICKER * needle:
+    elif bobbin > THICKER * needle:
         words += (
             f" Your bobbin thread (tex {bobbin:.3g}) is thicker than the needle thread (tex "
             f"{needle:.3g}): begin with more needle tension, or a looser bobbin case."
@@ -82,4 +82,16 @@ def gauge_words(project: Project) -> str:
     return (
         f"Gauge: ten stitches of a straight line should measure {size}; the file sets them, so if "
         "they do not, the panel slips in the hoop."
+    )
+
+
+def side_words(project: Project) -> str:
+    """Which thread shows where; nothing where the needle thread does, as usual."""
+    if project.quilting.sewn_from == "outer":
+        return ""
+    needle, bobbin = project.threaded.needle.tex_value, project.threaded.bobbin.tex_value
+    return (
+        f"Sewn from the back: the bobbin thread (tex {bobbin:.3g}) shows on the outer fabric, the "
+        f"needle thread (tex {needle:.3g}) lies on the back. Judge the swatch by its underside. A "
+        "bobbin that runs out within a line leaves its join on the outer fabric."
     )

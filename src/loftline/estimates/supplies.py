@@ -38,18 +38,28 @@ def thread_totals(
             needle, bobbin = needle.plus(seam.needle), bobbin.plus(seam.under)
         else:
             sewing = sewing.plus(seam.needle).plus(seam.under)
-    thread = project.thread
-    totals = [
-        _total(project, QUILTING, thread.needle, needle),
-        _total(project, BOBBIN, thread.bobbin, bobbin, wound),
-    ]
+    totals = [_total(project, QUILTING, needle), _total(project, BOBBIN, bobbin, wound)]
     if sewing.high > 0:
-        totals.append(_total(project, SEWING, thread.sewing, sewing))
+        totals.append(_total(project, SEWING, sewing))
     return tuple(totals)
 
 
-def _total(project: Project, name: str, spool: SpoolSpec, one: Band, least: int = 0) -> ThreadTotal:
+def bought_on(project: Project, name: str) -> SpoolSpec:
+    """The spool or filled bobbin that a thread comes on.
+
+    The thread that shows comes on the spool that is told of it, also where it is wound on
+    bobbins for a panel that is sewn from the back.
+    """
+    thread = project.threaded
+    below = project.thread.needle if project.quilting.sewn_from == "back" else thread.bobbin
+    return {QUILTING: thread.needle, BOBBIN: below, SEWING: thread.sewing}[name]
+
+
+def _total(project: Project, name: str, one: Band, wound: int = 0) -> ThreadTotal:
+    spool = bought_on(project, name)
+    filled = name == BOBBIN and project.quilting.sewn_from == "outer"
     batch = one.times(with_waste(project.copies, project.thread.waste))
+    least = wound if filled else 0
     count = None if spool.metres is None else max(whole(batch.high, spool.metres), least)
     return ThreadTotal(
         name=name,
@@ -59,6 +69,7 @@ def _total(project: Project, name: str, spool: SpoolSpec, one: Band, least: int 
         metres=spool.metres,
         to_buy=count,
         price=None if count is None or spool.price is None else round(count * spool.price, 2),
+        filled=filled,
     )
 
 

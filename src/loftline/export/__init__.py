@@ -12,13 +12,14 @@ from loftline.compare import compare, compare_table, to_panel
 from loftline.errors import Finding, FormatLimit, Step, StitchFileError, does_nothing
 from loftline.export.placing import place_all
 from loftline.export.png import NoPngError, as_png
+from loftline.mirror import as_sewn, mirrored_sewn
 from loftline.project import Project
 from loftline.readers import READERS, read_points, read_stitch_file
 from loftline.values import Batch, Hooping, Plan, Sample
 from loftline.writers import draw_board, stitch_file_name, write_batch, write_files
 from loftline.writers.stitch_files import limit
 
-__all__ = ["Exported", "export", "export_board", "export_sizes", "make_files"]
+__all__ = ["Exported", "export", "export_board", "export_sizes", "make_files", "make_size_files"]
 
 DRAWN = ("svg", "csv", "json")
 """Written beside the stitch files when no formats are named."""
@@ -128,6 +129,27 @@ def export_sizes(
         ExportError: when the files cannot be put in place; the folder is as it was.
         Cancelled: when ``step`` says so; the folder is as it was.
     """
+    usual = usual_formats(batch.sizes[0].plan.project)
+    files, findings = make_size_files(batch, usual if formats is None else tuple(formats), step)
+    if not files:
+        return Exported(paths=(), findings=findings)
+    step("export", 0, 1)
+    return Exported(paths=place_all(Path(folder), files), findings=findings)
+
+
+def make_size_files(
+    batch: Batch, formats: Sequence[str], step: Step = does_nothing
+) -> tuple[Mapping[str, bytes], tuple[Finding, ...]]:
+    """The files of all sizes in memory, each stitch file read back and checked.
+
+    Args:
+        batch: all sizes.
+        formats: file endings.
+        step: progress callback.
+
+    Returns:
+        Bytes by folder and file name, none where a finding is an error, and what came up.
+    """
     files: dict[str, bytes] = {}
     findings: tuple[Finding, ...] = ()
     for size in batch.sizes:
@@ -138,11 +160,8 @@ def export_sizes(
         findings += tuple(replace(f, where=f"{size.name}: {f.where}") for f in found)
         files |= {f"{size.folder}/{name}": data for name, data in own.items()}
     if _errors(findings) or not files:
-        return Exported(paths=(), findings=findings)
-    usual = usual_formats(batch.sizes[0].plan.project)
-    files |= write_batch(batch, usual if formats is None else tuple(formats))
-    step("export", 0, 1)
-    return Exported(paths=place_all(Path(folder), files), findings=findings)
+        return {}, findings
+    return files | write_batch(batch, formats), findings
 
 
 def export_board(
@@ -185,15 +204,16 @@ def _made(
     """The files of a plan in memory, read back and checked, and what came up."""
     wanted = usual_formats(plan.project) if formats is None else tuple(formats)
     files, findings = _write(plan, tuple(dict.fromkeys(wanted)), step)
+    lying = as_sewn(plan)
     sewn_by = {
         stitch_file_name(plan, number, ext): hooping
         for ext in READERS
-        for number, hooping in enumerate(plan.hoopings)
+        for number, hooping in enumerate(lying.hoopings)
     }
     for number, (name, data) in enumerate(files.items()):
         step("checks", number, len(files))
         if name in sewn_by:
-            findings += _read_back(plan, sewn_by[name], name, data)
+            findings += _read_back(plan, lying, sewn_by[name], name, data)
         elif name == f"{plan.project.slug}.csv":
             findings += _table_back(plan, name, data)
     return files, findings
@@ -204,10 +224,11 @@ def _write(
 ) -> tuple[Mapping[str, bytes], tuple[Finding, ...]]:
     """The files' bytes, and a warning for each format left out."""
     skipped: dict[str, str] = {}
+    lying = as_sewn(plan)
     for ext in formats:
         if ext in READERS:
-            for hooping in plan.hoopings:
-                own = plan.sewn.in_hoop(hooping)
+            for hooping in lying.hoopings:
+                own = lying.sewn.in_hoop(hooping)
                 reason = limit(ext, own, at_cuts=plan.project.machine.at_cuts)
                 if reason is not None:
                     skipped[ext] = reason
@@ -235,19 +256,32 @@ def _skipped(ext: str, reason: str) -> Finding:
     )
 
 
-def _read_back(plan: Plan, hooping: Hooping, name: str, data: bytes) -> tuple[Finding, ...]:
-    """What our own reader and the checks say about the file of one placing in the hoop."""
+def _read_back(
+    plan: Plan, lying: Plan, hooping: Hooping, name: str, data: bytes
+) -> tuple[Finding, ...]:
+    """What our own reader and the checks say about the file of one placing in the hoop.
+
+    Args:
+        plan: whose keep-outs hold.
+        lying: the plan as the panel lies under the needle.
+        hooping: of the latter.
+        name: of the file.
+        data: its bytes.
+    """
     try:
         read = read_stitch_file(name.rpartition(".")[2], data)
     except StitchFileError as error:
         return (_unreadable(name, error),)
-    planned = plan.sewn.in_hoop(hooping)
+    planned = lying.sewn.in_hoop(hooping)
+    there = to_panel(read, planned).turned(hooping.turn)
+    if lying is not plan:
+        there = mirrored_sewn(there, lying.panel)
     return (
         *compare(planned, read, file=name),
         *_errors(
             check_sewn(
                 plan.panel,
-                to_panel(read, planned).turned(hooping.turn),
+                there,
                 longest_stitch=plan.project.machine.longest_stitch,
                 field=hooping.seen,
             )

@@ -10,11 +10,12 @@ import numpy as np
 from loftline.errors import Finding, Step, does_nothing
 from loftline.fills.borders import borders
 from loftline.fills.creases import creases
-from loftline.fills.fields import make_fields
+from loftline.fills.fields import make_fields, started
 from loftline.fills.fill_lines import FillLines
 from loftline.fills.matched import matched
 from loftline.fills.meander import meander
 from loftline.fills.missed import misses
+from loftline.fills.on_rings import ends_on_rings
 from loftline.fills.patterns import PATTERNS
 from loftline.fills.rows import joined_rows
 from loftline.fills.run_on import fitted
@@ -22,7 +23,7 @@ from loftline.fills.straight import family
 from loftline.geometry import pack
 from loftline.project import FillSpec, Project
 from loftline.units import LEAST_STITCH_MM
-from loftline.values import Field, Floats, Lines, Panel, Quality
+from loftline.values import Field, Floats, Lines, OnRings, Panel, Quality
 
 __all__ = ["family", "make_fields", "make_lines", "meander"]
 
@@ -62,20 +63,26 @@ def make_lines(
         made.append(replace(drawn, findings=(*notes, *drawn.findings)))
         specs.append(spec)
     sewn_once = borders(panel, frozenset(fill.part for fill in project.fills))
-    lines = _together([*made, sewn_once, creases(panel)], [field.index for field in fields])
+    every = [*made, sewn_once, creases(panel)]
+    areas = [*(field.region for field in fields), panel.sewable, panel.sewable]
+    ends = [
+        ends_on_rings(drawn.curves, drawn.cuts, area, panel.ways)
+        for drawn, area in zip(every, areas, strict=True)
+    ]
+    lines = _together(every, [field.index for field in fields], OnRings.joined(ends))
     missed = misses(project, panel, lines, specs)
     return replace(lines, findings=(*lines.findings, *missed.findings), miss=missed.worst)
 
 
 def _fitted(project: Project, panel: Panel, field: Field) -> tuple[FillSpec, list[Finding]]:
     """A fill's entry, with the spacing that makes its lines run on where that is asked for."""
-    spec = project.fills[field.index]
+    spec = started(project.fills[field.index], panel, field.index)
     if spec.match is None or field.laid:
         return spec, []
     return fitted(panel, spec, field.index, project.units)
 
 
-def _together(made: list[FillLines], indices: list[int]) -> Lines:
+def _together(made: list[FillLines], indices: list[int], ends: OnRings) -> Lines:
     """Lines of all designs, of borders and of creases, each line once."""
     curves = [curve for lines in made for curve in lines.curves]
     sizes = [len(lines.curves) for lines in made]
@@ -98,6 +105,7 @@ def _together(made: list[FillLines], indices: list[int]) -> Lines:
         closed=np.concatenate([lines.closed for lines in made])[kept],
         findings=tuple(findings),
         rows=None if rows is None else rows[kept],
+        ends=ends.of(kept),
     )
 
 

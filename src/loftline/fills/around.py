@@ -15,11 +15,13 @@ from typing import Final, NamedTuple
 import numpy as np
 import shapely
 
+from loftline.clips import Clip, Cuts
 from loftline.errors import Finding
-from loftline.fills.bend_checks import Rows, bare, crowded, entered
+from loftline.fills.bend_checks import bare
 from loftline.fills.clipping import runs_beside
+from loftline.fills.closer import Ground, led_closer
 from loftline.fills.openings import MOST_SHIFTED, PLATES, Slit
-from loftline.fills.slits import Frame, alike, find_slits, frame_of, open_all
+from loftline.fills.slits import Frame, alike, find_slits, frame_of
 from loftline.fills.straight import LEAST_LINE_MM, family_at
 from loftline.geometry import place, pole, polygons
 from loftline.values import Field, Floats, Ints
@@ -36,6 +38,7 @@ class Bent(NamedTuple):
         curves: ``(k, 2)`` each, all along the angle.
         offsets: ``(m,)`` mm, of the line of which each is a piece.
         bent: whether any of them is no straight line.
+        cuts: the ends that the border of the region has made.
         findings: what could not be passed.
     """
 
@@ -43,6 +46,7 @@ class Bent(NamedTuple):
     offsets: Floats
     bent: bool
     findings: list[Finding]
+    cuts: Cuts
 
 
 def bent_family(field: Field, angle: float, spacing: float, offsets: Floats) -> Bent:
@@ -60,23 +64,16 @@ def bent_family(field: Field, angle: float, spacing: float, offsets: Floats) -> 
         finding ``keep-out-not-passed`` for each keep-out that cuts its lines after all.
     """
     if field.region.is_empty or not len(offsets):
-        return Bent([], np.empty(0), bent=False, findings=[])
+        return Bent([], np.empty(0), bent=False, findings=[], cuts=Cuts.none())
     frame = frame_of(field, angle)
     shapes = polygons(field.keep_outs)
+    ground = Ground(field, frame, spacing, offsets)
     slits = find_slits(field, frame, shapes, spacing, offsets)
     kin = alike(slits, shapes)
     cut: set[int] = set()
     for tries in count():
-        openings = open_all(slits, spacing, frame.count)
-        y = np.repeat(offsets[:, None], frame.count, axis=1)
-        for opening in openings:
-            opening.add_to(y, offsets)
-        lines = Rows(offsets=offsets, y=y, spacing=spacing)
-        wrong = (
-            entered(lines, slits)
-            or crowded(lines, openings, field, frame)
-            or bare(lines, slits, openings, field, frame)
-        )
+        passed = ground.passed(slits)
+        wrong = passed.wrong or bare(passed.lines, slits, passed.openings, field, frame)
         if not wrong:
             break
         otherwise = _otherwise(slits, wrong, spacing) if tries < _MOST_TRIES else []
@@ -87,15 +84,17 @@ def bent_family(field: Field, angle: float, spacing: float, offsets: Floats) -> 
         lost = {i for k in slits[wrong[0]].members for i in kin[k]}
         cut |= {i for slit in slits if not lost.isdisjoint(slit.members) for i in slit.members}
         slits = [slit for slit in slits if lost.isdisjoint(slit.members)]
+    y = led_closer(ground, passed, slits, shapes).lines.y
     still = np.abs(y - offsets[:, None]).max(axis=1) < _STILL_MM
     straight = family_at(field, angle, spacing, offsets[still])
-    round_them, line = _worth_sewing(y[~still], field, frame, spacing)
-    curves = [*straight, *round_them]
-    across = (straight.mean(axis=1) - frame.origin) @ frame.across
+    round_them, line, cuts = _worth_sewing(y[~still], field, frame, spacing)
+    curves = [*straight.pieces, *round_them]
+    across = (straight.pieces.mean(axis=1) - frame.origin) @ frame.across
     across = np.concatenate([across, offsets[~still][line]])
     turned = [c if (c[-1] - c[0]) @ frame.along >= 0 else c[::-1] for c in curves]
     findings = [_not_passed(shapes[i]) for i in sorted(cut)]
-    return Bent(turned, across, bent=bool((~still).any()), findings=findings)
+    cuts = Cuts.joined([straight.cuts, cuts])
+    return Bent(turned, across, bent=bool((~still).any()), findings=findings, cuts=cuts)
 
 
 def _otherwise(slits: list[Slit], chosen: list[int], spacing: float) -> list[Slit]:
@@ -117,20 +116,17 @@ def _otherwise(slits: list[Slit], chosen: list[int], spacing: float) -> list[Sli
 
 def _worth_sewing(
     y: Floats, field: Field, frame: Frame, spacing: float
-) -> tuple[list[Floats], Ints]:
+) -> tuple[list[Floats], Ints, Cuts]:
     """Pieces of the moved lines in the region, without those that hug an edge or a crease.
 
-    With each the index of its line.
+    With each the index of its line; and the ends that the border of the region has made.
     """
     if not len(y):
-        return [], np.empty(0, np.int64)
+        return [], np.empty(0, np.int64), Cuts.none()
     wholes = [frame.outward(_thinned(np.column_stack([frame.x, row]))) for row in y]
     strokes = np.array([shapely.linestrings(curve) for curve in wholes], dtype=object)
-    found, whole = shapely.get_parts(shapely.intersection(strokes, field.region), return_index=True)
-    parts, within = shapely.get_parts(found, return_index=True)
-    line = whole[within]
-    inside = shapely.length(shapely.intersection(parts, field.outline))
-    long = (shapely.get_type_id(parts) == 1) & (inside >= LEAST_LINE_MM)
+    parts, line, cuts = Clip.to(field.region).curves(strokes)
+    long = shapely.length(shapely.intersection(parts, field.outline)) >= LEAST_LINE_MM
     parts, line = parts[long], line[long]
     creases = [shapely.linestrings(crease) for crease in field.creases]
     edges = shapely.union_all([field.outline.boundary, *creases])
@@ -143,7 +139,7 @@ def _worth_sewing(
         if beside <= step.sum() / 2 or step.sum() - beside >= _CLEAR_SPACINGS * spacing:
             kept.append(np.asarray(shapely.get_coordinates(part)))
             own.append(number)
-    return kept, np.array(own, np.int64)
+    return kept, np.array(own, np.int64), cuts
 
 
 def _thinned(points: Floats) -> Floats:

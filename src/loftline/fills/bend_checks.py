@@ -18,10 +18,17 @@ CLOSEST: Final = 0.4
 WIDEST: Final = 3.0
 """Of the spacing: the widest empty circle before and behind a keep-out that lines bend round."""
 
+ENOUGH: Final = 1.8
+"""Of the spacing: a narrower one needs no closer bends, it looks like the ground elsewhere."""
+
+LEAST_RADIUS_MM: Final = 7.0
+"""Lines are not led closer round a keep-out where they would bend tighter."""
+
 _SLACK: Final = 0.02
 _SHARE: Final = 0.05
 """Of the push of the one that pushes most: what pushes less has no part in a crowd."""
 _TOUCH_MM: Final = 0.01
+_LEAST_BENT: Final = 3
 _SAMPLES: Final = 5
 """In a spacing, where ground is looked at."""
 
@@ -81,10 +88,37 @@ def crowded(lines: Rows, openings: list[Opening], field: Field, frame: Frame) ->
     return [first, *sorted(facing, key=lambda i: -push[i])[:1]]
 
 
+def tightest(lines: Rows, opening: Opening) -> float:
+    """The least radius of the bends that an opening has a part in, mm.
+
+    By three neighbouring columns.
+    """
+    reach = opening.at - opening.band_down, opening.at + opening.band_up
+    first, end = np.searchsorted(lines.offsets, reach)
+    y = lines.y[first:end, opening.window]
+    if y.shape[1] < _LEAST_BENT or not len(y):
+        return np.inf
+    slope = np.gradient(y, COLUMN_MM, axis=1)[:, 1:-1]
+    bend = np.abs(np.diff(y, 2, axis=1)) / COLUMN_MM**2 / (1 + slope**2) ** 1.5
+    return 1 / max(float(bend.max()), 1e-9)
+
+
 def bare(
     lines: Rows, slits: list[Slit], openings: list[Opening], field: Field, frame: Frame
 ) -> list[int]:
     """An opening that leaves too much bare ground between its lines; none where none does."""
+    wide = voids(lines, slits, openings, field, frame)
+    return [int(k) for k in np.flatnonzero(wide > WIDEST)[:1]]
+
+
+def voids(
+    lines: Rows, slits: list[Slit], openings: list[Opening], field: Field, frame: Frame
+) -> Floats:
+    """The widest empty circle between the two lines that each opening parts, in spacings.
+
+    Its middle lies on ground that may be sewn; it may reach over the keep-out.
+    """
+    found = np.zeros(len(slits))
     ground = shapely.intersection(field.region, field.outline)
     shapely.prepare(ground)
     for k, (slit, opening) in enumerate(zip(slits, openings, strict=True)):
@@ -104,6 +138,6 @@ def bare(
         at = np.column_stack([np.broadcast_to(frame.x[column], spot.shape).ravel(), spot.ravel()])
         at = at[shapely.contains_xy(ground, *frame.outward(at).T)]
         tree = cKDTree(np.concatenate([np.column_stack([frame.x, lines.y[row]]) for row in rows]))
-        if len(at) and np.max(tree.query(at)[0]) > WIDEST / 2 * lines.spacing:
-            return [k]
-    return []
+        if len(at):
+            found[k] = 2 * np.max(tree.query(at)[0]) / lines.spacing
+    return found

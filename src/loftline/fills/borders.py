@@ -7,6 +7,7 @@ import math
 import numpy as np
 import shapely
 
+from loftline.clips import Clip
 from loftline.fills.cut_up import cut_up
 from loftline.fills.fill_lines import FillLines
 from loftline.fills.straight import LEAST_LINE_MM
@@ -42,7 +43,8 @@ def borders(panel: Panel, filled: frozenset[str]) -> FillLines:
         hidden = shapely.union_all([*(area.buffer(-_SAME_MM) for area in over), *shut, *sewn])
         free = only_polygons(shapely.difference(panel.sewable, hidden))
         border = np.asarray(shapely.get_coordinates(region.outline.exterior))
-        for piece, loop in cut_up(border, free, closed=True):
+        pieces, _ = cut_up(border, Clip.to(free), closed=True)
+        for piece, loop in pieces:
             inside = shapely.intersection(shapely.linestrings(piece), panel.outline)
             if shapely.length(inside) >= LEAST_LINE_MM:
                 curves.append(piece)

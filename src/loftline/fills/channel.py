@@ -30,32 +30,33 @@ def channel(field: Field, spec: FillSpec, seed: int, _quality: Quality, _step: S
     """One family of lines; the seed is for uneven spacing."""
     angle, spacing = spec.angles[0], spec.spacing
     findings: list[Finding] = []
-    if spec.start_at != "centre":
-        field = replace(field, centre=spec.start_at)
+    field = replace(field, centre=spec.start or field.centre)
     if spec.even_ends:
         field, spacing, findings = _even(field, angle, spacing)
     if spec.at_keep_outs == "bend" and not field.keep_outs.is_empty:
         offsets = _offsets(field, spec, spacing, seed, 0.0)
         around = bent_family(field, angle, spacing, offsets)
         findings = [*findings, *around.findings]
+        cuts = around.cuts
         if not around.bent:
-            return FillLines.of([around.curves], [angle], findings=findings)
+            return FillLines.of([around.curves], [angle], findings=findings, cuts=cuts)
         rows = _rows(field, angle, around.offsets)
-        return FillLines.of([around.curves], [nan], findings=findings, rows=rows)
+        return FillLines.of([around.curves], [nan], findings=findings, rows=rows, cuts=cuts)
     if spec.straight and not spec.uneven and spec.paired is None:
-        return FillLines.of([family(field, angle, spacing)], [angle], findings=findings)
+        lines = family(field, angle, spacing)
+        return FillLines.of([lines.pieces], [angle], findings=findings, cuts=lines.cuts)
     if spec.wave_height is None or spec.wave_length is None:
         offsets = _offsets(field, spec, spacing, seed, 0.0)
         lines = family_at(field, angle, spacing, offsets, paired=spec.paired is not None)
-        return FillLines.of([lines], [angle], findings=findings)
+        return FillLines.of([lines.pieces], [angle], findings=findings, cuts=lines.cuts)
     offsets = _offsets(field, spec, spacing, seed, spec.wave_height)
-    if spec.start_at != "centre":
+    if spec.start is not None:
         # the crest lies there, not the middle of the wave
         offsets = offsets - spec.wave_height / 2
     wave = (spec.wave_height, spec.wave_length)
-    waves, across = wave_family(field, angle, spacing, offsets, wave)
+    waves, across, cuts = wave_family(field, angle, spacing, offsets, wave)
     rows = _rows(field, angle, across)
-    return FillLines.of([waves], [nan], findings=findings, rows=rows)
+    return FillLines.of([waves], [nan], findings=findings, rows=rows, cuts=cuts)
 
 
 def _rows(field: Field, angle: float, offsets: Floats) -> Floats:

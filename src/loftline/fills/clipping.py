@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
+from loftline.clips import Clip, Cuts
 from loftline.fills.straight import LEAST_LINE_MM
 from loftline.project import FillSpec
 from loftline.values import Bools, Field, Floats
@@ -22,7 +23,7 @@ _MARGIN = 1e-6
 
 def start_of(field: Field, spec: FillSpec) -> Floats:
     """The point a design goes out from, ``(2,)``."""
-    return np.array(field.centre if spec.start_at == "centre" else spec.start_at, np.float64)
+    return np.array(spec.start or field.centre, np.float64)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,7 +61,9 @@ def sector_of(field: Field, centre: Floats) -> Sector:
     return Sector(nearest=nearest, farthest=farthest, low=low, high=low + min(wide, 1.0))
 
 
-def clip_outward(curves: Sequence[Floats], field: Field, centre: Floats) -> list[Floats]:
+def clip_outward(
+    curves: Sequence[Floats], field: Field, centre: Floats
+) -> tuple[list[Floats], Cuts]:
     """What of curves that lead away from a centre lies in the region.
 
     Args:
@@ -69,13 +72,13 @@ def clip_outward(curves: Sequence[Floats], field: Field, centre: Floats) -> list
         centre: ``(2,)``.
 
     Returns:
-        Pieces from the centre outward, the one that begins nearest first.
+        Pieces from the centre outward, the one that begins nearest first, and the ends that
+        the border of the region has made.
     """
     lines = np.array([shapely.linestrings(curve) for curve in curves], dtype=object)
-    cut = shapely.get_parts(shapely.get_parts(shapely.intersection(lines, field.region)))
-    cut = cut[(shapely.get_type_id(cut) == 1) & ~shapely.is_empty(cut)]
-    pieces = [np.asarray(shapely.get_coordinates(line)) for line in cut]
-    return _outward(pieces, centre)
+    parts, _, cuts = Clip.to(field.region).curves(lines)
+    pieces = [np.asarray(shapely.get_coordinates(line)) for line in parts]
+    return _outward(pieces, centre), cuts
 
 
 def _outward(pieces: list[Floats], centre: Floats) -> list[Floats]:

@@ -6,6 +6,7 @@ import numpy as np
 import shapely
 from shapely import LineString
 
+from loftline.clips import Clip, Cuts
 from loftline.errors import Finding
 from loftline.fills.fill_lines import FillLines
 from loftline.fills.straight import LEAST_LINE_MM
@@ -26,17 +27,21 @@ def creases(panel: Panel) -> FillLines:
     lines: list[Floats] = []
     angles: list[float] = []
     findings: list[Finding] = []
+    cuts = [Cuts.none()]
     for fold in panel.folds:
         if not fold.crease or len(fold.across) < 2:
             continue
         path = LineString(fold.across)
         (x0, y0), (x1, y1) = fold.start, fold.end
         angle = float(np.degrees(np.arctan2(y1 - y0, x1 - x0)) % 180)
-        pieces = _pieces(path, panel)
+        pieces, ends = _pieces(path, panel)
         lines += pieces
+        cuts.append(ends)
         angles += [angle] * len(pieces)
         findings += _interrupted(fold, path, panel, len(pieces))
-    return FillLines.of([[line] for line in lines], angles, findings=findings)
+    return FillLines.of(
+        [[line] for line in lines], angles, findings=findings, cuts=Cuts.joined(cuts)
+    )
 
 
 def creased_edges(panel: Panel) -> Floats:
@@ -47,14 +52,13 @@ def creased_edges(panel: Panel) -> Floats:
     return np.concatenate([np.stack([way[:-1], way[1:]], axis=1) for way in ways])
 
 
-def _pieces(path: LineString, panel: Panel) -> list[Floats]:
-    cut = shapely.get_parts(shapely.intersection(path, panel.sewable))
-    cut = cut[shapely.get_type_id(cut) == 1]
+def _pieces(path: LineString, panel: Panel) -> tuple[list[Floats], Cuts]:
+    cut, _, cuts = Clip.to(panel.sewable).curves(np.array([path], dtype=object))
     inside = shapely.length(shapely.intersection(cut, panel.outline))
     kept = cut[inside >= LEAST_LINE_MM]
     # in the order of the fold, and along it
     far = shapely.line_locate_point(path, shapely.line_interpolate_point(kept, 0.0))
-    return [shapely.get_coordinates(line) for line in kept[np.argsort(far, kind="stable")]]
+    return [shapely.get_coordinates(line) for line in kept[np.argsort(far, kind="stable")]], cuts
 
 
 def _interrupted(fold: Fold, path: LineString, panel: Panel, pieces: int) -> list[Finding]:

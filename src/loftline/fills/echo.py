@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 from shapely import LinearRing, Polygon
 
+from loftline.clips import Cuts
 from loftline.errors import Finding, Step
 from loftline.fills.echo_round import rings_round
 from loftline.fills.fill_lines import FillLines
@@ -43,18 +44,29 @@ def echo(field: Field, spec: FillSpec, _seed: int, _quality: Quality, step: Step
         if not rings:
             findings.append(_bare(part, format_length(spec.spacing, field.units)))
         lines += _one_line(rings, part, spec.spacing) if spec.joined else _points(rings)
-    return FillLines.of([lines], [math.nan], closed=True, findings=findings)
+    return FillLines.of([lines], [math.nan], closed=True, findings=findings, cuts=Cuts.none())
 
 
 def _round_one(field: Field, around: Area, spec: FillSpec) -> FillLines:
-    rings, pieces = rings_round(around, field, spec.spacing)
-    loops = _points(rings)
-    if spec.joined and len(rings) > 1:
-        joined = join_rings(rings, spec.spacing, field.region)
-        loops = joined if _proved(joined, field.region) else loops
+    rings, pieces, cuts = rings_round(around, field, spec.spacing)
+    loops: list[Floats] = []
+    for run in _unbroken(rings) if spec.joined else [rings]:
+        joined = join_rings(run, spec.spacing, field.region) if spec.joined else []
+        loops += joined if joined and _proved(joined, field.region) else _points(run)
     findings = [] if loops or pieces else [_nothing_round(field, spec)]
-    lines = FillLines.of([[*loops, *pieces]], [math.nan], findings=findings)
+    lines = FillLines.of([[*loops, *pieces]], [math.nan], findings=findings, cuts=cuts)
     return replace(lines, closed=np.arange(len(lines.curves)) < len(loops))
+
+
+def _unbroken(rings: list[Ring]) -> list[list[Ring]]:
+    """Rings whose levels follow on each other; between others lie pieces of one that was cut."""
+    runs: list[list[Ring]] = []
+    for ring in rings:
+        if runs and ring.level == runs[-1][-1].level + 1:
+            runs[-1].append(ring)
+        else:
+            runs.append([ring])
+    return runs
 
 
 def _points(rings: list[Ring]) -> list[Floats]:

@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 from shapely import Polygon
 
+from loftline.clips import Clip, Cuts
 from loftline.fills.clipping import clear_of_edges, worth_sewing
 from loftline.fills.cut_up import cut_up
 from loftline.fills.levels import Ring
@@ -22,7 +23,9 @@ _SAG_MM = 0.005
 _LEAST_QUARTER = 12
 
 
-def rings_round(around: Area, field: Field, spacing: float) -> tuple[list[Ring], list[Floats]]:
+def rings_round(
+    around: Area, field: Field, spacing: float
+) -> tuple[list[Ring], list[Floats], Cuts]:
     """Whole rings round a thing, and pieces of those that an edge or a keep-out cuts.
 
     Args:
@@ -33,25 +36,29 @@ def rings_round(around: Area, field: Field, spacing: float) -> tuple[list[Ring],
     Returns:
         Rings, the innermost first, and open lines with their ends on rings of the region.
         Left out is what runs far along an edge of the part, nearer than a quarter of the spacing.
+        And the ends that the border of the region has made.
     """
     whole: list[Ring] = []
     pieces: list[Floats] = []
     core = Polygon(polygons(around)[0].exterior)
     corners = shapely.get_coordinates(field.region)
     if not len(corners):
-        return whole, pieces
+        return whole, pieces, Cuts.none()
+    clip, made = Clip.to(field.region), [Cuts.none()]
     reach = float(shapely.distance(core, shapely.points(corners)).max())
     for level in range(math.ceil(max(reach / spacing - _FIRST, 0.0))):
         out = (_FIRST + level) * spacing
         for ring in polygons(core.buffer(out, quad_segs=_quarter(out))):
             curve = np.asarray(shapely.get_coordinates(ring.exterior))
-            for piece, loop in cut_up(curve, field.region, closed=True):
+            inside, cuts = cut_up(curve, clip, closed=True)
+            made.append(cuts)
+            for piece, loop in inside:
                 for clear in clear_of_edges(piece, field, spacing):
                     if loop and len(clear) == len(piece):
                         whole.append(Ring(points=clear, level=level))
                     else:
                         pieces.append(clear)
-    return whole, _long_enough(pieces, field, spacing)
+    return whole, _long_enough(pieces, field, spacing), Cuts.joined(made)
 
 
 def _quarter(radius: float) -> int:

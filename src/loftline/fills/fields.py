@@ -82,12 +82,18 @@ def make_fields(project: Project, panel: Panel) -> tuple[Field, ...]:
     return tuple(fields)
 
 
+def started(fill: FillSpec, panel: Panel, index: int) -> FillSpec:
+    """A fill's entry with the place of the flat panel that it starts at, where it names an edge."""
+    start = panel.starts[index] if panel.starts else None
+    return fill if start is None else fill.model_copy(update={"start_at": start})
+
+
 def _on_closed(field: Field, fill: FillSpec, panel: Panel, cells: _Cells) -> Field:
     laid = lay_on_closed(panel, field, cells.parts)
     if not laid:
         return field
-    start = fill.start_at
-    centre = closed_centre(panel) if start == "centre" else on_closed(panel, start)
+    start = started(fill, panel, field.index).start
+    centre = closed_centre(panel) if start is None else on_closed(panel, start)
     return replace(field, laid=laid, centre=centre)
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from loftline.clips import Cuts
 from loftline.errors import Finding, Step
 from loftline.project import FillSpec
 from loftline.values import Bools, Field, Floats, Ints, Quality
@@ -24,6 +25,8 @@ class FillLines:
         closed: ``(m,)`` whether each is a loop.
         rows: ``(m, 2)`` as of :class:`~loftline.values.Lines`; ``None`` where no curves lie side
             by side.
+        cuts: the ends that the border of the field's region has made, all others lie on none;
+            ``None`` where they are not known.
     """
 
     curves: tuple[Floats, ...]
@@ -32,6 +35,7 @@ class FillLines:
     closed: Bools
     findings: tuple[Finding, ...] = ()
     rows: Floats | None = None
+    cuts: Cuts | None = None
 
     @property
     def every_row(self) -> Floats:
@@ -47,6 +51,7 @@ class FillLines:
         closed: bool = False,
         findings: Sequence[Finding] = (),
         rows: Floats | None = None,
+        cuts: Cuts | None = None,
     ) -> FillLines:
         """Lines sorted by family, one angle for each; all of them loops or none."""
         count = [len(curves) for curves in families]
@@ -57,6 +62,7 @@ class FillLines:
             closed=np.full(sum(count), closed),
             findings=tuple(findings),
             rows=rows,
+            cuts=cuts,
         )
 
 

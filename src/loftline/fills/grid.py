@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from loftline.clips import Cuts
 from loftline.errors import Step
 from loftline.fills.fill_lines import FillLines
 from loftline.fills.straight import family
@@ -17,6 +18,7 @@ def grid(field: Field, spec: FillSpec, _seed: int, _quality: Quality, _step: Ste
     So three families 60 degrees apart meet three lines in a point everywhere: of the distances
     of a place from the three lines through the centre, one is the sum of the others.
     """
-    if spec.start_at != "centre":
-        field = replace(field, centre=spec.start_at)
-    return FillLines.of([family(field, a, spec.spacing) for a in spec.angles], spec.angles)
+    field = replace(field, centre=spec.start or field.centre)
+    made = [family(field, angle, spec.spacing) for angle in spec.angles]
+    cuts = Cuts.joined([lines.cuts for lines in made])
+    return FillLines.of([lines.pieces for lines in made], spec.angles, cuts=cuts)

@@ -60,7 +60,7 @@ def _missing(made: Sequence[FillLines], field: Field) -> list[list[_More]]:
             moved = other.move.inverse().points(own.move.points(curve))
             if np.hypot(*(moved[0] - ends[k])) > _SAME_MM:
                 continue
-            piece = _beginning(moved, other.region)
+            piece = first_piece(moved, other.region)
             if piece is not None:
                 row = lines.every_row[line[k]][None]
                 row = moved_rows(moved_rows(row, own.move), other.move.inverse())
@@ -90,10 +90,11 @@ def _alone(ends: Floats) -> Bools:
     return alone
 
 
-def _beginning(curve: Floats, region: shapely.Geometry) -> Floats | None:
+def first_piece(curve: Floats, region: shapely.Geometry) -> Floats | None:
     """The first piece of a line in a region."""
     cut = shapely.get_parts(shapely.intersection(shapely.linestrings(curve), region))
-    for piece in cut[shapely.get_type_id(cut) == 1]:
+    # of a line that misses it shapely makes one of no points
+    for piece in cut[(shapely.get_type_id(cut) == 1) & ~shapely.is_empty(cut)]:
         points = np.asarray(shapely.get_coordinates(piece))
         for way in (points, points[::-1]):
             close = np.hypot(*(way[0] - curve[0])) <= _SAME_MM

@@ -14,6 +14,7 @@ from dataclasses import replace
 import numpy as np
 import shapely
 
+from loftline.clips import Clip
 from loftline.errors import Finding, Step
 from loftline.fills.clipping import worth_sewing
 from loftline.fills.cut_up import cut_up
@@ -173,8 +174,10 @@ def _cut(drawn: FillLines, field: Field) -> FillLines:
     family: list[int] = []
     angle: list[float] = []
     closed: list[bool] = []
+    clip = Clip.to(field.region)
     for i, curve in enumerate(drawn.curves):
-        for piece, loop in cut_up(curve, field.region, closed=bool(drawn.closed[i])):
+        pieces, _ = cut_up(curve, clip, closed=bool(drawn.closed[i]))
+        for piece, loop in pieces:
             if loop or worth_sewing([piece], field):
                 curves.append(piece)
                 family.append(int(drawn.family[i]))
@@ -200,6 +203,8 @@ def _carried_back(lines: FillLines, back: Affine) -> FillLines:
         curves=tuple(back.points(curve) for curve in lines.curves),
         angle=angle,
         rows=None if lines.rows is None else moved_rows(lines.rows, back),
+        # they were made by the border of a piece of the closed bag
+        cuts=None,
     )
 
 

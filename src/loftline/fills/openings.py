@@ -36,8 +36,9 @@ MOST_SHIFTED: Final = 2
 _LEAST_PLATE_MM: Final = 8.0
 _SMOOTH_SPACINGS: Final = 0.2
 _MOST_SMOOTH_MM: Final = 3.0
-_LEAN: Final = 0.3
-"""Of the keep-out's length: over so much of it a lean is evened out."""
+LEANS: Final = (0.3, 0.15)
+"""Of the keep-out's length: over so much of it a lean is evened out. Over less, lines follow a
+keep-out that lies aslant more closely."""
 _TRUNCATE: Final = 3.0
 _FAR_OFF: Final = 0.08
 """Of the stretch that moves: over so much of it bends are evened out for lines farther off."""
@@ -143,6 +144,7 @@ class Slit:
         low, high: ``(n,)`` from :func:`profile`.
         plate: which of :data:`PLATES` rolls.
         shifted: by how many lines it was moved out of the middle.
+        lean: one of :data:`LEANS`.
     """
 
     members: tuple[int, ...]
@@ -151,6 +153,7 @@ class Slit:
     high: Floats
     plate: int = 0
     shifted: int = 0
+    lean: float = LEANS[0]
 
     def holds(self, at: float) -> bool:
         """Whether an offset lies between the ends of its keep-outs."""
@@ -181,7 +184,8 @@ def opened(slit: Slit, spacing: float, above: Floats, below: Floats) -> Opening:
     middle = np.where(there, (slit.low + slit.high) / 2 - base, 0.0)
     lean = np.zeros(len(middle))
     if not slit.one_sided:
-        lean = gaussian_filter1d(middle, _LEAN * there.sum(), mode="constant", truncate=_TRUNCATE)
+        over_mm = slit.lean * there.sum()
+        lean = gaussian_filter1d(middle, over_mm, mode="constant", truncate=_TRUNCATE)
     over = np.where(there, slit.high - slit.at - above - lean, 0.0)
     under = np.where(there, slit.at + below + lean - slit.low, 0.0)
     up = lean + _rolled(np.maximum(over, 0.0), spacing, slit.plate)

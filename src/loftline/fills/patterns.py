@@ -1,28 +1,21 @@
-"""All fills by the name of their pattern. A new one is a module and a line here."""
+"""The makers of all quilting designs, each found by its row in :mod:`loftline.patterns`."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from importlib import import_module
 from types import MappingProxyType
-from typing import Final
+from typing import Final, cast
 
-from loftline.fills.channel import channel
-from loftline.fills.echo import echo
+from loftline import patterns
 from loftline.fills.fill_lines import Maker
-from loftline.fills.grid import grid
-from loftline.fills.motif import motif
-from loftline.fills.rays import rays
-from loftline.fills.spiral import spiral
-from loftline.fills.wandering import wandering
+
+
+def _maker(word: str, row: patterns.Pattern) -> Maker:
+    name = row.module or word.replace(" ", "_")
+    return cast("Maker", getattr(import_module(f"loftline.fills.{name}"), name))
+
 
 PATTERNS: Final[Mapping[str, Maker]] = MappingProxyType(
-    {
-        "channel": channel,
-        "grid": grid,
-        "meander": wandering,
-        "echo": echo,
-        "spiral": spiral,
-        "rays": rays,
-        "motif": motif,
-    }
+    {word: _maker(word, row) for word, row in patterns.PATTERNS.items()}
 )

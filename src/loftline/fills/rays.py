@@ -46,12 +46,13 @@ def rays(field: Field, spec: FillSpec, _seed: int, _quality: Quality, step: Step
         return FillLines.of([[]], [math.nan])
     kept = []
     least = max(LEAST_LINE_MM, _STUB * spec.spacing)
-    for piece in worth_sewing(clip_outward(drawn, field, centre), field, least):
+    pieces, cuts = clip_outward(drawn, field, centre)
+    for piece in worth_sewing(pieces, field, least):
         count = max(2, math.ceil(8 * float(np.hypot(*(piece[-1] - piece[0]))) / spec.spacing))
         fine = np.linspace(piece[0], piece[-1], count)
         if hugs_the_edge(fine, field, spec.spacing).mean() <= 0.5:
             kept.append(piece)
-    return FillLines.of([kept], [math.nan])
+    return FillLines.of([kept], [math.nan], cuts=cuts)
 
 
 def branched(apart: Floats, centre: Floats, spacing: float) -> list[Floats]:

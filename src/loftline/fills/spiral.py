@@ -36,11 +36,12 @@ def spiral(field: Field, spec: FillSpec, _seed: int, _quality: Quality, step: St
     step("spiral", 0, 1)
     centre = start_of(field, spec)
     drawn = turns(centre, spec.spacing, sector_of(field, centre))
-    pieces = _joined(clip_outward(drawn, field, centre))
+    inside, cuts = clip_outward(drawn, field, centre)
+    pieces = _joined(inside)
     clear: list[Floats] = []
     for piece in pieces:
         clear += clear_of_edges(piece, field, spec.spacing)
-    return FillLines.of([worth_sewing(clear, field)], [math.nan])
+    return FillLines.of([worth_sewing(clear, field)], [math.nan], cuts=cuts)
 
 
 def turns(centre: Floats, spacing: float, sector: Sector) -> list[Floats]:
@@ -51,23 +52,38 @@ def turns(centre: Floats, spacing: float, sector: Sector) -> list[Floats]:
         ends. Chords sag 0.005 mm at most.
     """
     out: list[Floats] = []
-    share = sector.high - sector.low
     first = max(math.floor(sector.nearest / spacing) - 2, 0)
     for number in range(first, math.ceil(sector.farthest / spacing) + 1):
         begin, end = max(number + sector.low, _START), number + sector.high
         if end <= begin:
             continue
-        far = end * spacing
-        chord = min(math.sqrt(8 * _SAG_MM * far), _LONGEST_CHORD * spacing)
-        count = math.ceil(max(_LEAST_CHORDS, 2 * math.pi * far / chord) * share)
-        turn = np.linspace(begin, end, count + 1)
+        turn = _stations(begin, end, spacing)
         angle = 2 * math.pi * (turn - number)
         way = np.column_stack([np.cos(angle), np.sin(angle)])
         out.append(centre + spacing * turn[:, None] * way)
-    if share == 1.0:
+    if sector.high - sector.low == 1.0:
         for before, after in pairwise(out):
             after[0] = before[-1]
     return out
+
+
+def _stations(begin: float, end: float, spacing: float) -> Floats:
+    """Rising places in turns, over all from ``begin`` to ``end``.
+
+    Each turn has its own, whatever part of it is asked for: so parts of a closed bag, each
+    drawn by itself, meet in one place of a fold.
+    """
+    found: list[Floats] = []
+    for turn in range(math.floor(begin), math.ceil(end)):
+        far = (turn + 1) * spacing
+        chord = min(math.sqrt(8 * _SAG_MM * far), _LONGEST_CHORD * spacing)
+        count = math.ceil(max(_LEAST_CHORDS, 2 * math.pi * far / chord))
+        places = np.linspace(max(turn, _START), turn + 1, count + 1)
+        found.append(places[1:] if found else places)
+    every = np.concatenate(found)
+    low = np.searchsorted(every, begin, side="right") - 1
+    high = np.searchsorted(every, end)
+    return np.asarray(every[low : high + 1], np.float64)
 
 
 def _joined(pieces: list[Floats]) -> list[Floats]:

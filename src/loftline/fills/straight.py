@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from loftline.clips import Cuts
 from loftline.geometry import axes, clip_family, clip_lines, ranges, rings
 from loftline.values import Field, Floats, Ints
 
@@ -19,7 +20,14 @@ _CLEAR_SPACINGS = 3.0
 """A line with this much of it clear of the edge is kept whole: leaving it out would gape."""
 
 
-def family(field: Field, angle: float, spacing: float) -> Floats:
+class Straight(NamedTuple):
+    """Straight lines: their pieces, ``(k, 2, 2)``, and the ends that an edge has made."""
+
+    pieces: Floats
+    cuts: Cuts
+
+
+def family(field: Field, angle: float, spacing: float) -> Straight:
     """The pieces of one family of even spacing that are worth sewing.
 
     Left out are pieces shorter than :data:`LEAST_LINE_MM` inside the part, pieces wholly in
@@ -32,22 +40,23 @@ def family(field: Field, angle: float, spacing: float) -> Floats:
         spacing: millimetres between neighbours.
 
     Returns:
-        ``(k, 2, 2)`` pieces from start to end along the angle, sorted by line, then along it.
+        Pieces from start to end along the angle, sorted by line, then along it.
     """
-    pieces, number = clip_family(field.region, angle, spacing, field.centre)
-    inner, inner_number = clip_family(field.outline, angle, spacing, field.centre)
+    pieces, number, marks = clip_family(field.region, angle, spacing, field.centre)
+    inner, inner_number, _ = clip_family(field.outline, angle, spacing, field.centre)
     every = np.concatenate([number, inner_number])
+    cuts = Cuts(points=pieces.reshape(-1, 2), marks=marks.ravel())
     if not len(pieces):
-        return pieces
+        return Straight(pieces, cuts)
     low = int(every.min())
     offsets = np.arange(low, int(every.max()) + 1, dtype=np.float64) * spacing
     cut = _Cut(pieces, number - low, inner, inner_number - low)
-    return _worth_sewing(field, angle, spacing, offsets, cut)
+    return Straight(_worth_sewing(field, angle, spacing, offsets, cut), cuts)
 
 
 def family_at(
     field: Field, angle: float, spacing: float, offsets: Floats, *, paired: bool = False
-) -> Floats:
+) -> Straight:
     """The same for lines at any distances from each other.
 
     Args:
@@ -58,13 +67,15 @@ def family_at(
         paired: whether each two of them are a pair, which is left out as one.
 
     Returns:
-        ``(k, 2, 2)`` pieces as from :func:`family`.
+        Pieces as from :func:`family`.
     """
-    pieces, number = clip_lines(field.region, angle, offsets, field.centre)
+    pieces, number, marks = clip_lines(field.region, angle, offsets, field.centre)
+    cuts = Cuts(points=pieces.reshape(-1, 2), marks=marks.ravel())
     if not len(pieces):
-        return pieces
-    cut = _Cut(pieces, number, *clip_lines(field.outline, angle, offsets, field.centre))
-    return _worth_sewing(field, angle, spacing, offsets, cut, paired=paired)
+        return Straight(pieces, cuts)
+    cut = _Cut(pieces, number, *clip_lines(field.outline, angle, offsets, field.centre)[:2])
+    worth = _worth_sewing(field, angle, spacing, offsets, cut, paired=paired)
+    return Straight(worth, cuts)
 
 
 class _Cut(NamedTuple):

@@ -7,6 +7,7 @@ import math
 import numpy as np
 import shapely
 
+from loftline.clips import Cuts
 from loftline.errors import Fault, ProjectError, Step
 from loftline.fills.fill_lines import FillLines
 from loftline.fills.meander import meander
@@ -44,6 +45,7 @@ def wandering(field: Field, spec: FillSpec, seed: int, quality: Quality, step: S
         angle=np.full(len(lines), math.nan),
         closed=np.array(closed, bool),
         findings=findings,
+        cuts=Cuts.none(),
     )
 
 

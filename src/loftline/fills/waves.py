@@ -6,8 +6,10 @@ import math
 from typing import Final
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 
+from loftline.clips import Clip, Cuts
 from loftline.fills.straight import LEAST_LINE_MM
 from loftline.geometry import axes
 from loftline.values import Field, Floats, Ints
@@ -23,7 +25,7 @@ _PEEP: Final = 0.25
 
 def wave_family(
     field: Field, angle: float, spacing: float, offsets: Floats, wave: tuple[float, float]
-) -> tuple[list[Floats], Floats]:
+) -> tuple[list[Floats], Floats, Cuts]:
     """The pieces of wavy lines that lie in a field.
 
     A crest lies abreast of the field's centre. Of one sine, moved by a spacing square to the
@@ -41,27 +43,25 @@ def wave_family(
         Pieces ``(k, 2)`` with their ends on rings of the region, by line, then along it; those
         with less than :data:`~loftline.fills.straight.LEAST_LINE_MM` inside the part are left
         out, and those of which only crests come in, no farther than a quarter of the spacing.
-        And ``(k,)`` the offset of each piece's line.
+        And ``(k,)`` the offset of each piece's line, and the ends that the border made.
     """
     height, length = wave
     along, across = axes(angle)
     if not len(offsets) or field.region.is_empty:
-        return [], np.empty(0)
+        return [], np.empty(0), Cuts.none()
     far = (shapely.get_coordinates(field.region) - np.asarray(field.centre)) @ along
     u = _places(float(far.min()) - length, float(far.max()) + length, height, length)
     v = height / 2 * np.cos(2 * math.pi * u / length)
     curve = u[:, None] * along + v[:, None] * across + np.asarray(field.centre)
     whole = shapely.linestrings(curve + (offsets[:, None] * across)[:, None, :])
-    parts, line = shapely.get_parts(shapely.intersection(whole, field.region), return_index=True)
-    real = shapely.get_type_id(parts) == 1
-    parts, line = parts[real], line[real]
+    parts, line, cuts = Clip.to(field.region).curves(whole)
     inside = shapely.length(shapely.intersection(parts, field.outline))
     peeps = inside < _PEEP * shapely.length(parts)
     peeps &= ~shapely.intersects(parts, field.outline.buffer(-_SHARE_OF_SPACING * spacing))
     worth = (inside >= LEAST_LINE_MM) & ~peeps
     parts, line = parts[worth], line[worth]
     curves, order = _sorted_along(parts, line, along)
-    return curves, offsets[line[order]]
+    return curves, offsets[line[order]], cuts
 
 
 def _places(low: float, high: float, height: float, length: float) -> Floats:
@@ -73,7 +73,9 @@ def _places(low: float, high: float, height: float, length: float) -> Floats:
     return np.arange(math.floor(low / step), math.ceil(high / step) + 1, dtype=np.float64) * step
 
 
-def _sorted_along(parts: Floats, line: Ints, along: Floats) -> tuple[list[Floats], Ints]:
+def _sorted_along(
+    parts: npt.NDArray[np.object_], line: Ints, along: Floats
+) -> tuple[list[Floats], Ints]:
     """Pieces by line, then along it, and which each of them is."""
     curves = [shapely.get_coordinates(part) for part in parts]
     # an intersection may turn pieces round

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Final
 
+import numpy as np
 import shapely
 
 from loftline.errors import Step
@@ -12,20 +14,27 @@ from loftline.hooped.first import with_first
 from loftline.hooping import (
     Division,
     Share,
-    divide,
+    aside_of_holes,
+    divisions,
+    in_field,
     join_networks,
     join_runs,
     join_sewn,
     mark_again,
+    settled,
     without_border_steps,
 )
 from loftline.panel import panel_within
 from loftline.project import Project
-from loftline.runs import FULL, Practice, costs_of, make_network, plan_orders
+from loftline.runs import FULL, QUICK, Practice, costs_of, make_network, plan_orders
 from loftline.stitches import make_sewn
-from loftline.values import Floats, Hooping, Lines, Network, Panel, Runs, Sewn
+from loftline.units import NEEDLE_GRID_MM
+from loftline.values import Area, Floats, Hooping, Kind, Lines, Network, Panel, Runs, Sewn
 
 __all__ = ["Laid", "Placed", "lay_runs", "place", "stitch"]
+
+_ROUNDING_MM: Final = 0.15
+_BESIDE_MM: Final = 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,6 +63,8 @@ class Laid:
 def place(project: Project, panel: Panel, lines: Lines, network: Network, step: Step) -> Placed:
     """Divide a panel among hoopings and node what each of them sews.
 
+    Of arrangements with as few hoopings the one is taken whose runs, planned quickly, cost least.
+
     Args:
         project: the hoops.
         panel: whole.
@@ -61,7 +72,18 @@ def place(project: Project, panel: Panel, lines: Lines, network: Network, step: 
         network: of the whole panel.
         step: progress callback.
     """
-    division = divide(project, panel, lines, network)
+    choices = [
+        _placed(project, panel, network, division, step)
+        for division in divisions(project, panel, lines, network)
+    ]
+    if len(choices) == 1:
+        return choices[0]
+    return min(choices, key=lambda placed: _quick_cost(project, lines, placed, step))
+
+
+def _placed(
+    project: Project, panel: Panel, network: Network, division: Division, step: Step
+) -> Placed:
     if division.whole:
         return Placed(division=division, panels=(panel,), networks=(network,), network=network)
     panels: list[Panel] = []
@@ -79,6 +101,12 @@ def place(project: Project, panel: Panel, lines: Lines, network: Network, step: 
         networks=tuple(networks),
         network=join_networks(parts, network),
     )
+
+
+def _quick_cost(project: Project, lines: Lines, placed: Placed, step: Step) -> float:
+    """What an arrangement costs in the usual order; the same however long is looked later."""
+    (laid,) = lay_runs(project, lines, placed, ["least cost"], step, QUICK)
+    return laid.runs.cost
 
 
 def lay_runs(
@@ -116,16 +144,40 @@ def stitch(project: Project, placed: Placed, laid: Laid) -> tuple[Sewn, tuple[Ho
     """Needle points of all hoopings in sewing order, and which of them are whose."""
     parts: list[tuple[Hooping, Sewn]] = []
     shares: Sequence[Share] = placed.division.shares
+    kept = _hugged(placed.panels[0]) if len(shares) > 1 else None
+    longest = project.machine.longest_stitch - _ROUNDING_MM
     for share, panel, network, runs in zip(
         shares, placed.panels, placed.networks, laid.parts, strict=True
     ):
-        sewn = mark_again(share, make_sewn(project, panel, network, runs))
+        sewn = in_field(share.hooping, make_sewn(project, panel, network, runs))
+        sewn = mark_again(share, sewn)
+        sewn = aside_of_holes(share, sewn, _holes(parts), kept, longest)
         sewn = with_first(project, panel, share, sewn)
-        parts.append((share.hooping, sewn))
+        hooping = settled(share, sewn.origin) if len(sewn) else share.hooping
+        parts.append((hooping, sewn))
     if len(parts) > 1:
         return join_sewn(parts)
     ((hooping, sewn),) = parts
     return sewn, (replace(hooping, first=0, last=len(sewn) - 1, origin=sewn.origin),)
+
+
+def _holes(parts: Sequence[tuple[Hooping, Sewn]]) -> Floats:
+    """Needle points of lines that hoopings leave, ``(k, 2)`` mm."""
+    left = [np.isin(sewn.kind, (Kind.LINE, Kind.DOUBLE)) for _, sewn in parts]
+    points = [
+        np.column_stack([sewn.x[there], sewn.y[there]])
+        for (_, sewn), there in zip(parts, left, strict=True)
+    ]
+    return np.concatenate([np.empty((0, 2)), *points]) * NEEDLE_GRID_MM
+
+
+def _hugged(panel: Panel) -> Area:
+    """Near keep-outs and darts, where needle points were placed with care."""
+    zones = [zone.zone or zone.outline.buffer(zone.reach) for zone in panel.keep_outs]
+    zones += [dart.zone for dart in panel.darts]
+    near: Area = shapely.buffer(shapely.union_all(zones), _BESIDE_MM)
+    shapely.prepare(near)
+    return near
 
 
 def laid_corners(panel: Panel) -> Floats:
@@ -137,11 +189,13 @@ def laid_corners(panel: Panel) -> Floats:
 
 def _practice(project: Project, panel: Panel) -> Practice:
     """How the maker sews; the throat is a hand-guided panel's matter here."""
-    machine = project.machine
+    machine, back = project.machine, project.quilting.sewn_from == "back"
     throat = machine.throat if machine.guided == "hand" else None
     return Practice(
         closed_edge=panel.closed_edge,
-        bar_right=machine.guide_bar == "right",
+        # seen through a panel that lies outer fabric down, right and left change places
+        bar_right=(machine.guide_bar == "right") != back,
         throat=throat,
         corners=laid_corners(panel) if throat is not None else None,
+        outer_down=back,
     )

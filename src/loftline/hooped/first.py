@@ -11,7 +11,7 @@ import shapely
 
 from loftline.hooping import ARM_MM, Share, basting, cross_stitches, loose_stitches
 from loftline.project import Project, held_as
-from loftline.stitches.moves import obstacles, route
+from loftline.stitches.moves import Box, closer_obstacles, obstacles, route
 from loftline.trade.fabrics import keeps_holes
 from loftline.units import NEEDLE_GRID_MM
 from loftline.values import Area, Floats, Hooping, Ints, Kind, Panel, Sewn
@@ -36,14 +36,14 @@ def with_first(project: Project, panel: Panel, share: Share, sewn: Sewn) -> Sewn
     lines = [
         (loose_stitches(way, longest), Kind.BASTING) for way in _bastings(project, panel, share)
     ]
-    area = obstacles(panel.keep_outs)
+    area, closer = obstacles(panel.keep_outs), closer_obstacles(panel.keep_outs)
     for first in ([*crosses, *lines], crosses) if lines else (crosses,):
         found = _joined(sewn, first)
         origin = _free_zero(found, share.hooping, area)
         if origin is not None:
-            return _moved(found, origin, area)
+            return _moved(found, origin, share.hooping, area, closer)
     found = _joined(sewn, [*crosses, *lines])
-    return _moved(found, _zero(found, share.hooping), area)
+    return _moved(found, _zero(found, share.hooping), share.hooping, area, closer)
 
 
 def _joined(sewn: Sewn, first: Sequence[tuple[Floats, Kind]]) -> Sewn:
@@ -101,13 +101,29 @@ def _bastings(project: Project, panel: Panel, share: Share) -> list[Floats]:
     return basting(panel, place, keeps_holes=keeps_holes(outer.kind, told=outer.keeps_holes))
 
 
-def _moved(sewn: Sewn, origin: tuple[int, int], area: Area | None) -> Sewn:
+def _moved(
+    sewn: Sewn,
+    origin: tuple[int, int],
+    hooping: Hooping,
+    area: Area | None,
+    closer: Sequence[Area],
+) -> Sewn:
     """Needle points with the machine's moves between their runs."""
     points = np.column_stack([sewn.x, sewn.y])
     fresh = np.flatnonzero(np.append(True, np.diff(sewn.run) > 0))
     begin = np.concatenate([[origin], points[fresh[1:] - 1]])
-    via, move = route(_mm(begin), _mm(points[fresh]), area)
+    via, move = route(_mm(begin), _mm(points[fresh]), area, closer, _field_about(origin, hooping))
     return replace(sewn, via=via, via_run=sewn.run[fresh][move], origin=origin)
+
+
+def _field_about(origin: tuple[int, int], hooping: Hooping) -> Box | None:
+    """Where the field lies when the file's zero is the middle of the hoop."""
+    if hooping.seen is None:
+        return None
+    middle = np.array(origin) * NEEDLE_GRID_MM + np.array(hooping.seen_off)
+    half = np.array(hooping.seen) / 2
+    (x0, y0), (x1, y1) = (middle - half).tolist(), (middle + half).tolist()
+    return (x0, y0, x1, y1)
 
 
 def _mm(tenths: Ints) -> Floats:

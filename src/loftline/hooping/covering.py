@@ -88,19 +88,27 @@ def cover(sewing: Sewing, field: Size, turning: Turning = "all alike") -> Cover:
         The cells; every line lies in them, none is larger than its field. O(n m) for n
         candidate heights and m of them in a field.
     """
+    return covers(sewing, field, turning)[0]
+
+
+def covers(sewing: Sewing, field: Size, turning: Turning = "all alike") -> list[Cover]:
+    """The best rows and the best columns with each way up of the hoop, the best of all first."""
     tries = _tries(field, turning)
     found = [_rows(sewing, ways) for ways in tries]
     other = sewing.swapped()
     found += [_swapped(_rows(other, _seen(ways))) for ways in tries]
-    return min(found, key=lambda one: one.price)
+    return sorted(found, key=lambda one: one.price)
 
 
 def fewest(sewing: Sewing, field: Size, turning: Turning) -> int:
     """How many fields :func:`cover` would need."""
-    upright, across = strips(sewing), strips(sewing.swapped())
-    tries = _tries(field, turning)
-    counts = [_counted(upright, ways) for ways in tries]
-    return min([*counts, *(_counted(across, _seen(ways)) for ways in tries)])
+    other = sewing.swapped()
+    counts: list[int] = []
+    for upright in _tries(field, turning):
+        across = _seen(upright)
+        counts.append(_counted(strips(sewing, _heights(upright)), upright))
+        counts.append(_counted(strips(other, _heights(across)), across))
+    return min(counts)
 
 
 def _tries(field: Size, turning: Turning) -> list[list[tuple[Size, bool]]]:
@@ -109,6 +117,10 @@ def _tries(field: Size, turning: Turning) -> list[list[tuple[Size, bool]]]:
     if turning == "none" or field[0] == field[1]:
         return [[upright]]
     return [[upright], [turned], *([[upright, turned]] if turning == "each" else [])]
+
+
+def _heights(ways: Sequence[tuple[Size, bool]]) -> list[float]:
+    return [size[1] for size, _ in ways]
 
 
 def _seen(ways: Sequence[tuple[Size, bool]]) -> list[tuple[Size, bool]]:
@@ -139,7 +151,7 @@ def _swapped(found: Cover) -> Cover:
 
 
 def _rows(sewing: Sewing, ways: Sequence[tuple[Size, bool]]) -> Cover:
-    found = strips(sewing)
+    found = strips(sewing, _heights(ways))
     cells: list[Cell] = []
     near, cut = 0, 0.0
     bands: list[tuple[float, float]] = []
@@ -217,7 +229,7 @@ def _columns(band: Sewing, width: float) -> tuple[list[float], int, float]:
     count = max(1, math.ceil((x1 - x0) / width - _EXACT))
     if count == 1:
         return [x0, x1], 0, 0.0
-    found = strips(turned)
+    found = strips(turned, [width])
     at, last = found.at, len(found.at) - 1
     best = np.full((count + 1, last + 1), np.inf)
     best[0, 0] = 0.0

@@ -10,13 +10,17 @@ import numpy as np
 
 from loftline.geometry import distance_along
 from loftline.hooping.covering import Cover
-from loftline.units import LEAST_STITCH_MM
+from loftline.units import LEAST_STITCH_MM, NEEDLE_GRID_MM
 from loftline.values import Bools, Floats, Ints, Lines
 
 SHORT_MM: Final = 2.0
 """A shorter piece goes with its neighbour, where that field has room: no two stitches fit on it."""
 
 _LEAST_MM: Final = LEAST_STITCH_MM + 0.2
+_LENGTHENED_MM: Final = (SHORT_MM, 1.2, 0.6)
+"""What a piece shorter than that is lengthened to, the longest that its field holds."""
+
+_SAME_MM: Final = 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,6 +32,8 @@ class Stretches:
         closed: ``(m,)`` whether each is a loop; one that is cut begins at a border.
         line, cell: ``(k,)`` of each piece the line and the cell.
         first, last: ``(k,)`` its end points among ``points``.
+        left: ``(r, 2)`` rests shorter than a stitch that no field has room for, their middles.
+        beside: ``(r,)`` the cells they lie in.
     """
 
     points: Floats
@@ -37,6 +43,8 @@ class Stretches:
     cell: Ints
     first: Ints
     last: Ints
+    left: Floats
+    beside: Ints
 
     def whole(self, piece: int) -> bool:
         """Whether a piece is a line that no border cuts."""
@@ -72,7 +80,7 @@ def cut_lines(lines: Lines, found: Cover) -> Stretches:
         cell[mine] = before[r] + np.searchsorted(side, middle[mine, 0])
     points = points if found.upright else points[:, ::-1]
     points, cell = _from_borders(points, starts, cell, lines.closed)
-    return _pieces(points, starts, _without_slivers(points, starts, cell, found), lines.closed)
+    return _pieces(*_without_slivers(points, starts, cell, found), lines.closed)
 
 
 def _middle(points: Floats) -> Floats:
@@ -121,48 +129,110 @@ def _stopped(
 
 
 def _from_borders(points: Floats, starts: Ints, cell: Ints, closed: Bools) -> tuple[Floats, Ints]:
-    """Loops that lie in several cells begin at a border."""
+    """Loops that lie in several cells begin at a border, if they can with a piece to sew."""
     points, cell = points.copy(), cell.copy()
+    along = distance_along(points, starts)
     for line in np.flatnonzero(closed).tolist():
         first, last = int(starts[line]), int(starts[line + 1]) - 1
         own = cell[first:last]
         changes = np.flatnonzero(own != np.roll(own, 1))
         if len(changes):
-            loop = np.roll(points[first:last], -changes[0], axis=0)
+            ends = along[first + changes]
+            size = np.append(ends[1:], ends[0] + along[last]) - ends
+            begin = changes[int((size >= SHORT_MM).argmax())]
+            loop = np.roll(points[first:last], -begin, axis=0)
             points[first : last + 1] = np.concatenate([loop, loop[:1]])
-            cell[first:last] = np.roll(own, -changes[0])
+            cell[first:last] = np.roll(own, -begin)
     return points, cell
 
 
-def _without_slivers(points: Floats, starts: Ints, cell: Ints, found: Cover) -> Ints:
-    """The cell of each step, where pieces too short to sew go with the piece beside them.
+@dataclass(slots=True)
+class _Rooms:
+    """What each cell holds so far, within its field."""
 
-    One too short for a stitch that finds room nowhere is left to the stitches beside it: -1.
+    boxes: Floats
+    fields: Floats
+
+    def take(self, cell: int, points: Floats) -> bool:
+        """Whether the cell's field has room for points besides; if so it holds them."""
+        low = np.minimum(self.boxes[cell, :2], points.min(axis=0))
+        high = np.maximum(self.boxes[cell, 2:], points.max(axis=0))
+        if (high - low > self.fields[cell] + _SAME_MM).any():
+            return False
+        self.boxes[cell] = (*low, *high)
+        return True
+
+
+def _without_slivers(
+    points: Floats, starts: Ints, cell: Ints, found: Cover
+) -> tuple[Floats, Ints, Ints]:
+    """Lines and the cell of each step, where pieces too short to sew go with the one beside them.
+
+    Where the field beside is full, one too short for a stitch takes a stretch from there. Where
+    its own is full too, none can sew it: its cell is less than 0, -1 less the one it lies in.
     """
     along = distance_along(points, starts)
-    boxes = np.array([c.box for c in found.cells])
-    fields = np.array([c.field for c in found.cells])
+    rooms = _Rooms(np.array([c.box for c in found.cells]), np.array([c.field for c in found.cells]))
     cell = cell.copy()
     line, first, last = _borders(starts, cell)
     size = along[last] - along[first]
+    alone: list[int] = []
     for piece in np.flatnonzero(size < SHORT_MM).tolist():
         near = [k for k in (piece - 1, piece + 1) if 0 <= k < len(line) and line[k] == line[piece]]
         step = points[[first[piece], last[piece]]]
-        low, high = step.min(axis=0), step.max(axis=0)
         into = [int(cell[first[k]]) for k in near]
-        room = [
-            c
-            for c in into
-            if c >= 0
-            and (np.maximum(boxes[c, 2:], high) - np.minimum(boxes[c, :2], low) <= fields[c]).all()
-        ]
-        if room:
-            cell[first[piece] : last[piece]] = room[0]
-            boxes[room[0], :2] = np.minimum(boxes[room[0], :2], low)
-            boxes[room[0], 2:] = np.maximum(boxes[room[0], 2:], high)
+        taken = next((c for c in into if rooms.take(c, step)), None)
+        if taken is not None:
+            cell[first[piece] : last[piece]] = taken
         elif near and size[piece] < _LEAST_MM:
-            cell[first[piece] : last[piece]] = -1
-    return cell
+            alone.append(piece)
+    for piece in alone[::-1]:  # from behind: what is put in moves what follows
+        stretch = (int(first[piece]), int(last[piece]))
+        longer = _lengthened(points, starts, cell, stretch, rooms)
+        if longer is not None:
+            points, starts, cell = longer
+        elif size[piece] < LEAST_STITCH_MM:
+            cell[slice(*stretch)] = -1 - cell[slice(*stretch)]
+    return points, starts, cell
+
+
+def _lengthened(
+    points: Floats, starts: Ints, cell: Ints, piece: tuple[int, int], rooms: _Rooms
+) -> tuple[Floats, Ints, Ints] | None:
+    """The same where a piece goes on into the cell beside it; ``None`` where its field is full."""
+    first, last = piece
+    own = int(cell[first])
+    line = int(np.searchsorted(starts, first, side="right")) - 1
+    begin, end = int(starts[line]), int(starts[line + 1]) - 1
+    size = float(np.hypot(*np.diff(points[first : last + 1], axis=0).T).sum())
+    for way in (1, -1):
+        stop = last if way > 0 else first
+        beside = np.arange(stop, end) if way > 0 else np.arange(stop - 1, begin - 1, -1)
+        if not len(beside):
+            continue
+        same = cell[beside] == cell[beside[0]]
+        count = int(same.argmin()) if not same.all() else len(same)
+        beyond = (
+            points[stop : stop + count + 1] if way > 0 else points[stop - count : stop + 1][::-1]
+        )
+        far = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(beyond, axis=0).T))])
+        for more in (want - size for want in _LENGTHENED_MM):
+            if np.abs(far - more).min() < _SAME_MM:
+                continue
+            if far[-1] - more < SHORT_MM:
+                continue
+            steps = int(np.searchsorted(far, more)) - 1
+            tip = np.array([[np.interp(more, far, beyond[:, axis]) for axis in (0, 1)]])
+            if not rooms.take(own, np.concatenate([beyond[: steps + 1], tip])):
+                continue
+            at = stop + steps + 1 if way > 0 else stop - steps
+            points = np.insert(points, at, tip, axis=0)
+            starts = np.where(np.arange(len(starts)) > line, starts + 1, starts)
+            # the step that is parted is two now, of which the near one changes its cell
+            cell = np.insert(cell, at - 1, cell[at - 1])
+            cell[slice(stop, at) if way > 0 else slice(at, stop + 1)] = own
+            return points, starts, cell
+    return None
 
 
 def _borders(starts: Ints, cell: Ints) -> tuple[Ints, Ints, Ints]:
@@ -181,6 +251,9 @@ def _borders(starts: Ints, cell: Ints) -> tuple[Ints, Ints, Ints]:
 def _pieces(points: Floats, starts: Ints, cell: Ints, closed: Bools) -> Stretches:
     line, first, last = _borders(starts, cell)
     kept = cell[first] >= 0
+    ends = points[first[~kept]], points[last[~kept]]
+    seen = np.hypot(*(ends[1] - ends[0]).T) > NEEDLE_GRID_MM / 2
+    left, beside = ((ends[0] + ends[1]) / 2)[seen], (-1 - cell[first[~kept]])[seen]
     line, first, last = line[kept], first[kept], last[kept]
     return Stretches(
         points=points,
@@ -190,4 +263,6 @@ def _pieces(points: Floats, starts: Ints, cell: Ints, closed: Bools) -> Stretche
         cell=cell[first],
         first=first,
         last=last,
+        left=left,
+        beside=beside,
     )

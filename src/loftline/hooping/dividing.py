@@ -2,16 +2,26 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Final
 
 import numpy as np
 
 from loftline.hooping.bound import least_hoopings
-from loftline.hooping.covering import Cover, Size, cover, fewest
+from loftline.hooping.covering import Cover, Size, covers, fewest
 from loftline.hooping.sharing import Share, field_off, make_shares
 from loftline.hooping.strips import Sewing
 from loftline.project import Project
+from loftline.units import NEEDLE_GRID_MM
 from loftline.values import Floats, Hooping, Ints, Lines, Network, Panel
+
+_EXACT: Final = 1e-6
+_MOST: Final = 3
+"""Arrangements that are planned to see which is the cheapest."""
+_MOST_HOOPINGS: Final = 60
+"""In all of them: where one alone takes more, placing it costs far more than thread cuts."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,8 +44,10 @@ class Division:
     each: int | None = None
 
 
-def divide(project: Project, panel: Panel, lines: Lines, network: Network) -> Division:
-    """Divide the panel among the fewest hoopings.
+def divisions(
+    project: Project, panel: Panel, lines: Lines, network: Network
+) -> tuple[Division, ...]:
+    """Ways to divide the panel among the fewest hoopings.
 
     Args:
         project: the hoops and how they may lie.
@@ -44,33 +56,51 @@ def divide(project: Project, panel: Panel, lines: Lines, network: Network) -> Di
         network: where lines cross.
 
     Returns:
-        One share without a hoop, and where one hooping holds the panel.
+        In rows and in columns, of each hoop, those that need as few hoopings and as few borders
+        near to something as any; the fewest lines cut first. One of one share without a hoop,
+        and where one hooping holds the panel.
     """
     hoops = _hoops(project)
     if not hoops or not len(lines):
         field = _field(project, hoops[0]) if hoops else None
         hoop = hoops[0] if hoops else None
-        return _undivided(Hooping(field=field, hoop=hoop, off=field_off(project)), lines)
+        return (_undivided(Hooping(field=field, hoop=hoop, off=field_off(project)), lines),)
     one = _one_for_all(project, panel, hoops)
     if one is not None:
-        return _undivided(one, lines)
+        return (_undivided(one, lines),)
     sewing = Sewing.of(panel, lines.points, lines.starts, _crossings(network))
     turning = project.machine.hoop_turning
-    found = [(cover(sewing, _field(project, hoop), turning), hoop) for hoop in hoops]
-    best, hoop = min(found, key=lambda one: (*one[0].price, one[1][0] * one[1][1]))
+    found = [
+        (one, hoop) for hoop in hoops for one in covers(sewing, _field(project, hoop), turning)
+    ]
+    found.sort(key=lambda one: (*one[0].price, one[1][0] * one[1][1]))
+    best, hoop = found[0]
     least = min(
         least_hoopings(sewing, _field(project, each), turning=turning != "none") for each in hoops
     )
     each = None
     if turning == "all alike" and len(best.cells) > least:
         each = fewest(sewing, _field(project, hoop), "each")
-    return Division(
-        shares=make_shares(project, panel, lines, best, hoop, _rank(project, best)),
-        least=min(least, len(best.cells)),
-        near=best.near,
-        whole=False,
-        each=each,
+    return tuple(
+        Division(
+            shares=make_shares(project, panel, lines, one, own, _rank(project, one)),
+            least=min(least, len(one.cells)),
+            near=one.near,
+            whole=False,
+            each=each,
+        )
+        for one, own in _as_good(found)
     )
+
+
+def _as_good(found: Sequence[tuple[Cover, Size]]) -> list[tuple[Cover, Size]]:
+    """The first few with as few hoopings and borders too near as the best, each cells once."""
+    kept: list[tuple[Cover, Size]] = []
+    for one, hoop in found:
+        known = any(one.cells == other.cells for other, _ in kept)
+        if one.price[:2] == found[0][0].price[:2] and not known:
+            kept.append((one, hoop))
+    return kept[: max(1, min(_MOST, _MOST_HOOPINGS // len(kept[0][0].cells)))]
 
 
 def _hoops(project: Project) -> tuple[Size, ...]:
@@ -83,9 +113,14 @@ def _hoops(project: Project) -> tuple[Size, ...]:
 def _field(project: Project, hoop: Size) -> Size:
     margin, room = project.machine.hoop_margin, project.machine.hoop_room
     return (
-        hoop[0] - 2 * margin - room.left - room.right,
-        hoop[1] - 2 * margin - room.front - room.back,
+        _whole(hoop[0] - 2 * margin - room.left - room.right),
+        _whole(hoop[1] - 2 * margin - room.front - room.back),
     )
+
+
+def _whole(side: float) -> float:
+    """Rounded down to where a needle point can lie, so that rounding leads none out of it."""
+    return round(math.floor(side / NEEDLE_GRID_MM + _EXACT) * NEEDLE_GRID_MM, 1)
 
 
 def _undivided(hooping: Hooping, lines: Lines) -> Division:

@@ -2,10 +2,13 @@
 
 - ``several-hoopings`` (note): how many, and what is proved of fewer.
 - ``border-near`` (warning): a border within 5 mm of a fold or keep-out.
+- ``rest-left`` (note): a rest of a line at a border is shorter than a stitch, and no field has
+  room for it.
 - ``hoop-throat`` (warning): the cloth beside the hoop does not pass the machine's throat.
 - ``few-true-points`` (warning): a hooping is laid by fewer than two stitched marks.
 - ``nothing-to-trim`` (note): no room outside the outline for crosses and basting.
 - ``frame-on-hardware`` (warning): hard things under a frame that clamps the panel itself.
+- ``frame-off-cloth`` (warning): a frame that clamps the panel itself stands beside the cloth.
 - ``frame-and-magnets`` (warning): a magnetic frame beside magnets fitted before quilting.
 """
 
@@ -22,21 +25,34 @@ from loftline.hooping.crosses import strip
 from loftline.hooping.dividing import Division
 from loftline.hooping.sharing import towards_pillar
 from loftline.project import Project, held_as
+from loftline.project.faults import listed
 from loftline.trade.hoops import smallest_field
-from loftline.units import format_length
+from loftline.units import LEAST_STITCH_MM, format_length
 from loftline.values import Hooping, Panel
 
 FRAME_MM: Final = 20.0
 """Of a hoop around its field: the two rings and what they press on (our own figure)."""
 
+CLAMPED_MM: Final = 10.0
+"""Of cloth that a frame must get hold of beside its field (our own figure)."""
 
-def check_hoopings(project: Project, panel: Panel, division: Division) -> tuple[Finding, ...]:
-    """Findings on the hoopings, warnings first; none without a hoop."""
-    hoopings = [share.hooping for share in division.shares]
+
+def check_hoopings(
+    project: Project, panel: Panel, division: Division, hoopings: Sequence[Hooping]
+) -> tuple[Finding, ...]:
+    """Findings on the hoopings, warnings first; none without a hoop.
+
+    Args:
+        project: the machine.
+        panel: the cloth.
+        division: how the panel is divided.
+        hoopings: of the same, as they lie once all needle points are known.
+    """
     if hoopings[0].field is None:
         return ()
     found = [
         *_near(division),
+        *_left(division),
         *_throat(project, panel, hoopings),
         *_few(hoopings),
         *_frame(project, panel, hoopings),
@@ -85,12 +101,28 @@ def _near(division: Division) -> Iterator[Finding]:
         )
 
 
+def _left(division: Division) -> Iterator[Finding]:
+    shares = division.shares
+    rests = [(at, n) for n, share in enumerate(shares, 1) for at in share.left.tolist()]
+    if rests:
+        (at, number), more = rests[0], len(rests) - 1
+        others = f", and {more} more beside borders" if more else ""
+        yield Finding(
+            code="rest-left",
+            severity="note",
+            where=f"{_of(number, len(shares))}, {place_words(at)}",
+            message=f"a rest of a line shorter than {format_length(LEAST_STITCH_MM)} lies past the "
+            f"border, where both fields are full: it is not sewn{others}",
+            remedy="take a smaller hoop_margin or a larger hoop if it matters",
+        )
+
+
 def _throat(project: Project, panel: Panel, hoopings: Sequence[Hooping]) -> Iterator[Finding]:
     throat = project.machine.throat
     if throat is None:
         return
     wide = [
-        (towards_pillar(panel, hooping.place, hooping.turn), number)
+        (towards_pillar(project, panel, hooping.place, hooping.turn), number)
         for number, hooping in enumerate(hoopings, 1)
         if hooping.place is not None
     ]
@@ -148,6 +180,7 @@ def _frame(project: Project, panel: Panel, hoopings: Sequence[Hooping]) -> Itera
         )
     if held_as(project) != "clamped":
         return
+    yield from _off_cloth(panel, hoopings)
     for number, hooping in enumerate(hoopings, 1):
         if hooping.place is None:
             continue
@@ -162,6 +195,39 @@ def _frame(project: Project, panel: Panel, hoopings: Sequence[Hooping]) -> Itera
                 message=f'"{piece.name}" lies under the frame of the hoop, which clamps the panel',
                 remedy='give held = "floated", or fit it after quilting',
             )
+
+
+def _off_cloth(panel: Panel, hoopings: Sequence[Hooping]) -> Iterator[Finding]:
+    """Sides of frames under which less than half of the cloth lies that they would clamp."""
+    cloth = panel.outline.buffer(panel.overhang) if panel.overhang > 0 else panel.outline
+    shapely.prepare(cloth)
+    found: list[str] = []
+    for number, hooping in enumerate(hoopings, 1):
+        if hooping.place is None:
+            continue
+        x0, y0, x1, y1 = hooping.place
+        strips = {
+            "left": shapely.box(x0 - CLAMPED_MM, y0, x0, y1),
+            "right": shapely.box(x1, y0, x1 + CLAMPED_MM, y1),
+            "bottom": shapely.box(x0, y0 - CLAMPED_MM, x1, y0),
+            "top": shapely.box(x0, y1, x1, y1 + CLAMPED_MM),
+        }
+        bare = [
+            side
+            for side, one in strips.items()
+            if shapely.area(shapely.intersection(cloth, one)) < one.area / 2
+        ]
+        if bare:
+            found.append(f"{_of(number, len(hoopings))} at the {listed(bare, 'and')}")
+    if found:
+        yield Finding(
+            code="frame-off-cloth",
+            severity="warning",
+            where="; ".join(found),
+            message="the cloth ends before the frame there: a hoop that clamps the panel itself "
+            "has nothing to hold",
+            remedy='give held = "floated", or more overhang',
+        )
 
 
 def _of(number: int, count: int) -> str:

@@ -11,10 +11,12 @@ import numpy.typing as npt
 import shapely
 
 from loftline.hooping.sharing import Share
+from loftline.units import NEEDLE_GRID_MM
 from loftline.values import Bools, Habit, Hooping, Ints, Kind, Network, Runs, Sewn
 
 _Number = TypeVar("_Number", np.bool_, np.int64, np.float64)
 
+_EXACT: Final = 1e-6
 _ON_LINE_MM: Final = 0.25
 """A needle point lies this near to its line, curves and rounding counted in."""
 
@@ -129,6 +131,18 @@ def mark_again(share: Share, sewn: Sewn) -> Sewn:
     first = first[first + 1 < len(sewn)]
     again[first] = again[first + 1] & (sewn.kind[first] == Kind.LINE)
     return replace(sewn, kind=np.where(again, int(Kind.DOUBLE), sewn.kind))
+
+
+def in_field(hooping: Hooping, sewn: Sewn) -> Sewn:
+    """Needle points that rounding led out of a field by a tenth, on its rim."""
+    if hooping.place is None:
+        return sewn
+    tenths = np.array(hooping.place) / NEEDLE_GRID_MM
+    low, high = np.ceil(tenths[:2] - _EXACT), np.floor(tenths[2:] + _EXACT)
+    points = np.column_stack([sewn.x, sewn.y])
+    near = (points >= low - 1) & (points <= high + 1)
+    points = np.where(near, np.clip(points, low, high), points).astype(np.int64)
+    return replace(sewn, x=points[:, 0], y=points[:, 1])
 
 
 def join_sewn(parts: Sequence[tuple[Hooping, Sewn]]) -> tuple[Sewn, tuple[Hooping, ...]]:

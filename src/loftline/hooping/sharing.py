@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 import numpy as np
@@ -22,6 +22,7 @@ from loftline.hooping.overlap import (
     wanted_room,
 )
 from loftline.project import Project
+from loftline.units import NEEDLE_GRID_MM
 from loftline.values import Bools, Floats, Hooping, Ints, Lines, Panel, Point
 
 _ROUNDING_MM: Final = 0.1
@@ -41,6 +42,9 @@ class Share:
         again: ``(k, 2, 2)`` steps of those pieces that an earlier hooping has sewn.
         tips: ``(t, 2)`` where its pieces end because a border cut them.
         crosses: registration crosses that it sews first.
+        left: ``(r, 2)`` rests of lines in its cell that are shorter than a stitch and that no
+            field has room for.
+        seen: ``(e, 2)`` ends of lines that earlier hoopings sew.
     """
 
     hooping: Hooping
@@ -49,6 +53,8 @@ class Share:
     again: Floats
     tips: Floats
     crosses: tuple[Point, ...] = ()
+    left: Floats = field(default_factory=lambda: np.empty((0, 2)))
+    seen: Floats = field(default_factory=lambda: np.empty((0, 2)))
 
 
 def make_shares(
@@ -102,8 +108,10 @@ def make_shares(
             row=cell.row,
             column=cell.column,
         )
-        seen = _sewn_ends(cut, rank < rank[k], place)
-        hooping = _marked(hooping, own_crosses, seen, rank, k)
+        seen = _sewn_ends(cut, rank < rank[k])
+        there = [at for at, pair in own_crosses if min(rank[other] for other in pair) < rank[k]]
+        fresh = [at for at, _ in own_crosses if at not in there]
+        hooping = _marked(hooping, there, fresh, seen)
         line = cut.line[pieces]
         points, starts = pack(drawn)
         whole = np.array([cut.whole(int(piece)) for piece in pieces], bool)
@@ -122,6 +130,8 @@ def make_shares(
             again=again,
             tips=_tips(ends, mine == k, more),
             crosses=tuple(at for at, _ in own_crosses),
+            left=cut.left[cut.beside == k],
+            seen=seen,
         )
     return tuple(shares[rank] for rank in sorted(shares))
 
@@ -138,27 +148,48 @@ def _with_crosses(reach: Box, crosses: Sequence[Cross]) -> Box:
     return (min(x), min(y), max(x), max(y))
 
 
+def settled(share: Share, origin: tuple[int, int]) -> Hooping:
+    """The hooping once its needle points are known: its field, and its marks in that.
+
+    The middle of the hoop is the zero of its file, and that the middle of what is sewn; with
+    room to spare it is not where the field was put when the lines were shared out.
+
+    Args:
+        share: with all the ends of lines that may be marks.
+        origin: where the zero of its file lies, tenths of a millimetre.
+    """
+    hooping = share.hooping
+    if hooping.seen is None or hooping.place is None:
+        return hooping
+    middle = np.array(origin) * NEEDLE_GRID_MM + np.array(hooping.seen_off)
+    half = np.array(hooping.seen) / 2
+    (x0, y0), (x1, y1) = (middle - half).round(6).tolist(), (middle + half).round(6).tolist()
+    there = [mark.at for mark in hooping.marks if mark.kind == "cross"]
+    fresh = [at for at in share.crosses if at not in there]
+    hooping = replace(hooping, place=(x0, y0, x1, y1))
+    return _marked(hooping, there, fresh, share.seen) if hooping.marks else hooping
+
+
 def _marked(
-    hooping: Hooping,
-    crosses: Sequence[Cross],
-    ends: Floats,
-    rank: Ints,
-    cell: int,
+    hooping: Hooping, there: Sequence[Point], fresh: Sequence[Point], ends: Floats
 ) -> Hooping:
     """With the marks it is laid by; crosses it sews first itself are on the sheet only."""
-    there = [at for at, pair in crosses if min(rank[other] for other in pair) < rank[cell]]
-    fresh = [at for at, _ in crosses if at not in there]
     place = hooping.place or (0.0, 0.0, 0.0, 0.0)
     middle = ((place[0] + place[2]) / 2, (place[1] + place[3]) / 2)
-    marks = choose_marks(there, ends, [*fresh, middle])
+    marks = choose_marks(there, _within(ends, place), [*fresh, middle])
     off = misplacing(marks, hooping.cell or place)
     return replace(hooping, marks=marks, misplacing=off)
 
 
-def _sewn_ends(cut: Stretches, earlier: Bools, place: Box) -> Floats:
-    """Ends of lines that earlier hoopings have sewn, in a field."""
+def _sewn_ends(cut: Stretches, earlier: Bools) -> Floats:
+    """Ends of lines that earlier hoopings have sewn."""
     there = earlier[cut.cell]
     at: Floats = cut.points[np.concatenate([cut.first[there], cut.last[there]])]
+    return at
+
+
+def _within(at: Floats, place: Box) -> Floats:
+    """Those of some places that lie in a field."""
     box = np.array(place).round(6)
     seen = np.flatnonzero(((at.round(6) >= box[:2]) & (at.round(6) <= box[2:])).all(axis=1))
     out: Floats = at[seen]
@@ -206,21 +237,26 @@ def _turn(project: Project, panel: Panel, cell: Cell, place: Box) -> int:
     throat = project.machine.throat
     if throat is None:
         return turn
-    here, there = (towards_pillar(panel, place, way) for way in (turn, turn + 180))
+    here, there = (towards_pillar(project, panel, place, way) for way in (turn, turn + 180))
     return turn + 180 if here > throat and there < here else turn
 
 
 def field_off(project: Project) -> tuple[float, float]:
     """How far the field's middle lies from the hoop's: what one side gives the other lacks."""
     room = project.machine.hoop_room
-    return ((room.left - room.right) / 2, (room.front - room.back) / 2)
+    aside = (room.left - room.right) / 2
+    if project.quilting.sewn_from == "back":
+        aside = -aside  # as seen through the panel
+    return (aside, (room.front - room.back) / 2)
 
 
-def towards_pillar(panel: Panel, place: Box, turn: int) -> float:
+def towards_pillar(project: Project, panel: Panel, place: Box, turn: int) -> float:
     """Cloth at the right of the needle when it sews at the far left of the field, mm."""
     x0, y0, x1, y1 = panel.outline.bounds
     laid = (x0 - panel.overhang, y0 - panel.overhang, x1 + panel.overhang, y1 + panel.overhang)
-    match turn:
+    if project.quilting.sewn_from == "back":
+        turn += 180  # seen through the panel the pillar stands at the other side
+    match turn % 360:
         case 0:
             return laid[2] - place[0]
         case 90:

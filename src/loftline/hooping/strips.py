@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,6 +17,8 @@ KEPT_MM = 5.0
 _SAMPLE_MM = 0.5
 _STEP_MM = 1.0
 _SEEN_MM = 2.0
+_SAME_MM = 1e-6
+_MOST_STACKS = 400
 _ALONG = 0.866
 """Cosine of 30 degrees: a fold that runs along a border; others it has to cross somewhere."""
 
@@ -45,6 +48,8 @@ class Sewing:
         """From packed lines on a panel."""
         sampled, weight = _samples(points, starts)
         low, high = points.min(axis=0), points.max(axis=0)
+        flat = high - low < _STEP_MM  # a single line, straight along one axis
+        low, high = low - _STEP_MM / 2 * flat, high + _STEP_MM / 2 * flat
         zones = [zone.zone or zone.outline.buffer(zone.reach) for zone in panel.keep_outs]
         shunned = shapely.bounds(zones)
         return Sewing(
@@ -124,8 +129,13 @@ class Strips:
     high: Floats
 
 
-def strips(sewing: Sewing) -> Strips:
-    """Candidates a millimetre apart, and at the heights of crossings."""
+def strips(sewing: Sewing, sizes: Sequence[float] = ()) -> Strips:
+    """Candidates a millimetre apart, at the heights of crossings, and where fields just fit.
+
+    Args:
+        sewing: what is covered.
+        sizes: heights of the fields that may be stacked.
+    """
     _, y0, _, y1 = sewing.bounds
     count = max(1, int(np.ceil((y1 - y0) / _STEP_MM - 1e-9)))
     at = np.linspace(y0, y1, count + 1)
@@ -134,13 +144,31 @@ def strips(sewing: Sewing) -> Strips:
     levels = levels[(levels > y0 + _STEP_MM) & (levels < y1 - _STEP_MM)]
     if len(levels) <= 4 * count:
         at = np.unique(np.concatenate([at, levels]))
+    full = _stacked(sizes, y1 - y0)
+    if len(full):
+        at = np.unique(np.concatenate([at, y0 + full, y1 - full]).round(9))
     low, high = np.full(len(at) - 1, np.inf), np.full(len(at) - 1, -np.inf)
-    for beside in (-_SAMPLE_MM, 0.0, _SAMPLE_MM):  # from its points a line goes on that far
-        y = np.clip(sewing.points[:, 1] + beside, y0, y1)
-        place = np.clip(np.searchsorted(at, y, side="right") - 1, 0, len(at) - 2)
+    # from its points a line goes on that far, through strips however narrow
+    first, last = (
+        np.clip(np.searchsorted(at, np.clip(y, y0, y1), side="right") - 1, 0, len(at) - 2)
+        for y in (sewing.points[:, 1] - _SAMPLE_MM, sewing.points[:, 1] + _SAMPLE_MM)
+    )
+    for more in range(int((last - first).max(initial=0)) + 1):
+        place = np.minimum(first + more, last)
         np.minimum.at(low, place, sewing.points[:, 0])
         np.maximum.at(high, place, sewing.points[:, 0])
     return Strips(at=at, near=_near(sewing, at), cut=_cut(sewing, at), low=low, high=high)
+
+
+def _stacked(sizes: Sequence[float], room: float) -> Floats:
+    """Heights of stacks of fields that leave some room, where all of it must be used to fit."""
+    tops = np.zeros(1)
+    for size in sizes:
+        count = np.arange(int(room / size) + 1)
+        if len(tops) * len(count) > _MOST_STACKS:
+            return np.empty(0)
+        tops = (tops[:, None] + count * size).ravel()
+    return np.unique(tops[(tops > _SAME_MM) & (tops < room - _SAME_MM)])
 
 
 def _cut(sewing: Sewing, at: Floats) -> Floats:
@@ -151,7 +179,9 @@ def _cut(sewing: Sewing, at: Floats) -> Floats:
     above = total[np.searchsorted(y, at + _SEEN_MM)]
     levels = np.sort(sewing.crossings[:, 1])
     met = np.searchsorted(levels, at + 1e-3) - np.searchsorted(levels, at - 1e-3)
-    cut: Floats = np.maximum((above - below) / (2 * _SEEN_MM) - met, 0.0)
+    _, y0, _, y1 = sewing.bounds
+    seen = np.minimum(at + _SEEN_MM, y1) - np.maximum(at - _SEEN_MM, y0)
+    cut: Floats = np.maximum((above - below) / seen - met, 0.0)
     return cut
 
 

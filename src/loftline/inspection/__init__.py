@@ -16,6 +16,7 @@ from loftline.checks.moves import machine_moves
 from loftline.compare import compare, lay
 from loftline.errors import Finding, StitchFileError
 from loftline.inspection.near import Nearness, foot_strikes, nearness
+from loftline.mirror import as_sewn, mirrored, mirrored_point, mirrored_sewn
 from loftline.project import Project
 from loftline.readers import READERS, read_stitch_file
 from loftline.values import Floats, Plan, Point, Sewn
@@ -147,8 +148,8 @@ def lay_on(
             the one whose number is in the file's name, else the first.
         zero: where the file's zero lies on the panel, mm; ``None``: where the plan has it.
     """
-    read = inspection.sewn
-    own = [plan.sewn.in_hoop(one) for one in plan.hoopings]
+    read, lying = inspection.sewn, as_sewn(plan)
+    own = [lying.sewn.in_hoop(one) for one in lying.hoopings]
     alike = [i for i, one in enumerate(own) if not compare(one, read)]
     if hooping is not None:
         number, because = hooping, "you say so"
@@ -156,23 +157,28 @@ def lay_on(
         number, because = alike[0], "it holds what the plan has there, needle point by needle point"
     else:
         number, because = _by_name(inspection.file, plan)
+    turned = () if alike else _other_side(inspection, plan, lying)
     chosen = plan.hoopings[number]
     origin = own[number].origin
     if zero is not None:
-        origin = (round(zero[0] * 10), round(zero[1] * 10))
+        x, y = zero if lying is plan else mirrored_point(zero, plan.panel)
+        origin = (round(x * 10), round(y * 10))
         because = "you say so"
-    there = lay(read, origin).turned(chosen.turn)
+    there = lay(read, origin).turned(lying.hoopings[number].turn)
+    if lying is not plan:
+        there = mirrored_sewn(there, plan.panel)
     planned = number in alike and origin == own[number].origin
     if planned:
         there = replace(there, kind=own[number].kind)
     return Laid(
         sewn=there,
-        zero=(origin[0] / 10, origin[1] / 10),
+        zero=(there.origin[0] / 10, there.origin[1] / 10),
         hooping=number,
         because=because,
         planned=planned,
         near=nearness(plan, there, chosen.turn),
         findings=(
+            *turned,
             *check_sewn(
                 plan.panel,
                 there,
@@ -211,6 +217,25 @@ def draw_inspection(
         moves=machine_moves(sewn),
         panel=None if plan is None or laid is None else plan.panel,
         struck=() if laid is None else tuple(one.at for one in laid.strikes),
+    )
+
+
+def _other_side(inspection: Inspection, plan: Plan, lying: Plan) -> tuple[Finding, ...]:
+    """A warning where a file is what the plan would be sewn by from the other side."""
+    other = mirrored(plan) if lying is plan else plan
+    own = (other.sewn.in_hoop(hooping) for hooping in other.hoopings)
+    if all(compare(one, inspection.sewn) for one in own):
+        return ()
+    side = "the outer fabric up" if lying is not plan else "the outer fabric down"
+    return (
+        Finding(
+            code="file-turned-over",
+            severity="warning",
+            where=inspection.file,
+            message=f"{inspection.file} holds what the plan has, turned over: it is for a panel "
+            f"that lies with {side}, and the project says the other side",
+            remedy="take the file that the project writes now, or change quilting.sewn_from",
+        ),
     )
 
 

@@ -102,7 +102,7 @@ def nearness(plan: Plan, sewn: Sewn, turn: int) -> tuple[Nearness, ...]:
                 hardware=zone.hardware,
                 stitches=len(tree.query(zone.outline, predicate="intersects")),
                 foot=zone.name in foot,
-                moved_over=zone.sits == "above"
+                moved_over=zone.lies == "above"
                 and bool(shapely.intersects(zone.outline, ways).any()),
                 nearest=float(shapely.distance(nearest, zone.outline)),
                 kept=zone.reach,

@@ -24,6 +24,7 @@ from loftline.panel.on_folds import folds_aslant, on_folds
 from loftline.panel.regions import check_echoes, make_regions, region_findings
 from loftline.panel.shapes import Shape, make_shape
 from loftline.panel.standing import standing_size
+from loftline.panel.starts import find_starts
 from loftline.panel.under import under_parts
 from loftline.panel.ways import make_ways, shut_to_travel
 from loftline.panel.within import panel_within
@@ -73,6 +74,7 @@ def make_panel(project: Project) -> Panel:
         findings=findings,
     )
     start = closed_edge(project.quilting.from_edge, shape, faults)
+    starts = find_starts(project.fills, shape, faults)
     regions = make_regions(project, shape, faults)
     check_echoes(project, pieces, zones, regions, faults)
     check_seams(project.seams, shape, faults)
@@ -134,6 +136,7 @@ def make_panel(project: Project) -> Panel:
         edge_lengths=edge_lengths(shape),
         moves=bag.moves,
         regions=regions,
+        starts=starts,
     )
 
 

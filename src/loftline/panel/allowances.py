@@ -32,7 +32,7 @@ def with_allowances(
     Quilting draws the panel together toward its centre, so a place moves by the percentage
     of its distance from there; the farthest point of the hard edge counts.
     """
-    tolerance, percent = project.quilting.placing_tolerance, project.quilting.draw_in
+    tolerance, percent = project.quilting.placing_tolerance, project.zone_draw_in
     if tolerance == 0 and percent == 0:
         return zones
     x0, y0, x1, y1 = outline.bounds
@@ -73,7 +73,7 @@ def by_foot(
         alone = ground.contains_properly(discs[i]) and not any(
             discs[i].intersects(other) for other in others
         )
-        if zone.sits == "above" and zone.hardware and alone:
+        if zone.lies == "above" and zone.hardware and alone:
             out.append(_directed(zone, foot, angles))
         else:
             out.append(zone)

@@ -43,10 +43,7 @@ def place_hardware(
             says = f"found {count} pieces up to here; at most {MOST_PIECES} are placed on a panel"
             faults.append(Fault(where=f"{where}.at", message=says))
             break
-        row = [
-            replace(_piece(spec, kind, at, size, project.machine.foot), name=name)
-            for name, at in places
-        ]
+        row = [replace(_piece(project, spec, kind, at, size), name=name) for name, at in places]
         if isinstance(spec.at, EdgeRow) and _crowded(row):
             step = format_length(math.dist(row[0].at, row[1].at), project.units)
             says = f"the pieces would lie over each other, {step} from centre to centre; place "
@@ -71,7 +68,7 @@ def place_hardware(
                 both = meeting(piece, half.piece, spec, kind, bag)
                 foot = project.machine.foot
                 pieces[-1:] = [
-                    replace(each, reach=_reach(each.sits, each.clearance, foot)) for each in both
+                    replace(each, reach=_reach(each.lies, each.clearance, foot)) for each in both
                 ]
     findings.extend(_overlaps(pieces))
     findings.extend(room_findings(rooms, project))
@@ -108,6 +105,7 @@ def keep_outs(
             reach=piece.reach,
             sits=piece.sits,
             mate_of=piece.mate_of,
+            outer_down=piece.outer_down,
         )
         for piece in pieces
         if piece.fitted == "before quilting"
@@ -165,35 +163,36 @@ def _hard_edge(at: Point, size: tuple[float, float] | float) -> Polygon:
     return rectangle(at, *size) if isinstance(size, tuple) else circle(at, size)
 
 
-def _reach(sits: Sits, clearance: float, foot: FootSpec | None) -> float:
+def _reach(lies: Sits, clearance: float, foot: FootSpec | None) -> float:
     """How far the needle stays away: of what stands above, for the foot's sake too.
 
     The foot may come from any side: its farthest corner sweeps a disc.
     """
-    if sits != "above" or foot is None:
+    if lies != "above" or foot is None:
         return clearance
     return clearance + math.hypot(max(foot.left, foot.right), max(foot.front, foot.back))
 
 
 def _piece(
+    project: Project,
     spec: HardwareSpec,
     kind: HardwareKind | None,
     at: Point,
     size: tuple[float, float] | float,
-    foot: FootSpec | None,
 ) -> Piece:
-    sits = spec.sits or (kind.sits if kind else UNKNOWN_SITS)
-    return Piece(
+    piece = Piece(
         name=spec.name,
         kind=spec.kind,
         at=at,
         outline=_hard_edge(at, size),
         clearance=spec.clearance,
-        reach=_reach(sits, spec.clearance, foot),
-        sits=sits,
+        reach=spec.clearance,
+        sits=spec.sits or (kind.sits if kind else UNKNOWN_SITS),
         fitted=spec.fitted or (kind.fitted if kind else UNKNOWN_FITTED),
         magnetic=kind.magnetic if kind else "magnet" in spec.kind.lower(),
+        outer_down=project.quilting.sewn_from == "back",
     )
+    return replace(piece, reach=_reach(piece.lies, spec.clearance, project.machine.foot))
 
 
 def _overlaps(pieces: list[Piece]) -> list[Finding]:

@@ -76,7 +76,7 @@ def find_edge(name: str, edges: Mapping[str, Edge], where: str, faults: list[Fau
     if edge is not None:
         return edge
     if not edges:
-        message = "this outline has no straight edge to measure from; give the centre as [x, y]"
+        message = "this outline has no straight edge to measure from; give the place as [x, y]"
         faults.append(Fault(where=where, message=message))
         return None
     plain = [word for word in edges if not word.startswith(_NUMBERED)]

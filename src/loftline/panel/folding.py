@@ -43,14 +43,34 @@ def fold_tree(parts: Sequence[Part], folds: Sequence[Fold]) -> dict[str, tuple[s
     """For each part the one it hangs from and the number of the fold between them.
 
     The root hangs from itself; parts that no fold joins to the root are left out. Each part
-    comes after the one it hangs from.
+    comes after the one it hangs from. Where folds cross, a part can be reached by two ways:
+    it hangs from its neighbour over the fold that is closed first, while all else lies flat
+    still, so over that fold both lie on each other exactly (a least spanning tree by the order
+    of closing).
     """
     if not parts:
         return {}
     joined = joins(parts, folds)
     root = _root(parts, joined)
+    every = _from(root, [(number, one, two) for number, _, one, two in joined])
+    steps = {name: k for k, name in enumerate(every)}
+    kept: list[tuple[int, str, str]] = []
+    pile = {part.name: part.name for part in parts}
+    for number, _, one, two in sorted(
+        (join for join in joined if join[2] in steps),
+        key=lambda join: (join[0], min(steps[join[2]], steps[join[3]])),
+    ):
+        if pile[one] != pile[two]:
+            kept.append((number, one, two))
+            gone = pile[two]
+            pile = {name: pile[one] if of == gone else of for name, of in pile.items()}
+    return _from(root, kept)
+
+
+def _from(root: str, joined: Sequence[tuple[int, str, str]]) -> dict[str, tuple[str, int]]:
+    """The parts that joins lead to from one of them, the nearest first."""
     beside: dict[str, list[tuple[int, str]]] = defaultdict(list)
-    for number, _, one, two in joined:
+    for number, one, two in joined:
         beside[one].append((number, two))
         beside[two].append((number, one))
     tree = {root: (root, -1)}
@@ -148,7 +168,10 @@ def joins(parts: Sequence[Part], folds: Sequence[Fold]) -> list[tuple[int, Fold,
 
 
 def _shares(fold: Fold, folds: Sequence[Fold]) -> Floats:
-    """Places along a fold, from 0 to 1: between any two folds that cross it, and even ones."""
+    """Places along a fold, from 0 to 1: between any two folds that cross it, and even ones.
+
+    None so near a crossing that the other fold passes between the two sides that are looked at.
+    """
     start, end = np.array(fold.start), np.array(fold.end)
     first = np.array([other.start for other in folds])
     step = np.array([other.end for other in folds]) - first
@@ -157,7 +180,11 @@ def _shares(fold: Fold, folds: Sequence[Fold]) -> Floats:
     crossing = np.abs(turn) > 1e-9 * np.hypot(*along) * np.hypot(*step.T)
     met = (gap[:, 0] * step[:, 1] - gap[:, 1] * step[:, 0])[crossing] / turn[crossing]
     cuts = np.unique(np.concatenate([[0.0, 1.0], met[(met > 0) & (met < 1)]]))
-    return np.concatenate([np.linspace(0.1, 0.9, 9), (cuts[1:] + cuts[:-1]) / 2])
+    shares = np.concatenate([np.linspace(0.1, 0.9, 9), (cuts[1:] + cuts[:-1]) / 2])
+    aslant = np.abs(step[crossing] @ along / turn[crossing])
+    room = _BESIDE_MM * (1 + aslant) / np.hypot(*along)
+    clear: Floats = shares[(np.abs(shares[:, None] - met) > room).all(axis=1)]
+    return clear
 
 
 def _at(tree: shapely.STRtree, places: Floats) -> Ints:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Sequence
 from typing import Final
 
@@ -12,7 +13,8 @@ from shapely import LineString, Polygon
 
 from loftline.errors import Finding
 from loftline.geometry import place
-from loftline.units import show
+from loftline.panel.folding import reflection
+from loftline.units import SAME_PLACE_MM, format_length, show
 from loftline.values import Floats, Fold, Piece, Point
 
 _LEAST_MM: Final = 0.5
@@ -26,12 +28,18 @@ On a smaller panel more is no more than that half millimetre.
 """
 
 
+_NEARLY: Final = 89.9
+"""From here on an angle is told more exactly, so as not to be called a right one."""
+
+
 def folds_aslant(folds: Sequence[Fold], outline: Polygon, pieces: Sequence[Piece]) -> list[Finding]:
     """A finding for each two folds that cross inside the panel at no right angle.
 
     Only two folds that cross square can both be closed flat: at a crossing every other angle
     adds up to 180 degrees (Kawasaki's theorem). Where a closure depends on the folds it is an
-    error: where its other half lies cannot be said.
+    error: where its other half lies cannot be said. So it is at a smaller angle too where the
+    other half would lie more than half a millimetre elsewhere were the folds closed the other
+    way about.
     """
     closures = any(piece.mate_of is not None for piece in pieces)
     findings = []
@@ -39,27 +47,55 @@ def folds_aslant(folds: Sequence[Fold], outline: Polygon, pieces: Sequence[Piece
     square = max(_SQUARE, _LEAST_MM / max(x1 - x0, y1 - y0))
     for one, two in itertools.combinations(folds, 2):
         first, second = _along(one), _along(two)
-        if abs(float(first @ second)) <= square:
-            continue
+        lean = abs(float(first @ second))
         met = LineString([one.start, one.end]).intersection(LineString([two.start, two.end]))
         if met.geom_type != "Point" or not outline.contains_properly(met):
             continue
         ends: tuple[Point, ...] = (one.start, one.end, two.start, two.end)
         if shapely.distance(shapely.points(ends), met).min() < _LEAST_MM:
             continue
-        angle = np.degrees(np.arccos(min(1.0, abs(float(first @ second)))))
-        spot = shapely.get_coordinates(met)[0].tolist()
+        spot = shapely.get_coordinates(met)[0]
+        astray = _astray(pieces, folds, spot, lean)
+        if lean <= square and astray is None:
+            continue
+        angle = float(np.degrees(np.arccos(min(1.0, lean))))
+        told = f"{angle:.3g}" if angle < _NEARLY else f"{angle:.5g}"
         findings.append(
             Finding(
                 code="folds-aslant",
                 severity="error" if closures else "warning",
                 where=f"{one.name} and {two.name}, {place(spot)}",
                 message=f"the folds {show(one.name)} and {show(two.name)} cross at an angle of "
-                f"{angle:.3g} degrees, so they cannot both be closed flat",
+                f"{told} degrees, so they cannot both be closed flat"
+                + ("" if astray is None else f": {astray}"),
                 remedy="let them cross at a right angle, or end one at the other",
             )
         )
     return findings
+
+
+def _astray(
+    pieces: Sequence[Piece], folds: Sequence[Fold], spot: Floats, lean: float
+) -> str | None:
+    """The other half that lies least surely, and how far off; ``None`` where all are sure enough.
+
+    What one fold alone brings there is sure. Closed in turn, the second fold is creased through
+    both layers of the first, and only one of them has it where it was drawn. The two ways about
+    differ by a turn of four times the lean from a right angle.
+    """
+    at = {piece.name: piece.at for piece in pieces}
+    worst: tuple[float, str] | None = None
+    for mate in pieces:
+        home = at.get(mate.mate_of or "")
+        if home is None or any(
+            math.dist(reflection(fold.start, fold.end)(home), mate.at) < SAME_PLACE_MM
+            for fold in folds
+        ):
+            continue
+        off = 2 * math.sin(2 * math.asin(min(lean, 1.0))) * math.dist(mate.at, spot)
+        if off > _LEAST_MM:
+            worst = max(worst or (0.0, ""), (off, mate.name))
+    return None if worst is None else f"{show(worst[1])} may lie {format_length(worst[0])} off"
 
 
 def _along(fold: Fold) -> Floats:

@@ -11,7 +11,7 @@ from loftline.project.cutting_tables import (
     PocketSpec,
 )
 from loftline.project.dart_table import DartSpec
-from loftline.project.drawn import Drawing
+from loftline.project.drawn import MOST_DRAWING_BYTES, Drawing
 from loftline.project.drawn_table import DrawnSpec
 from loftline.project.edge_row import EdgeRow
 from loftline.project.fill_changes import changed_fill, work_faults
@@ -29,7 +29,7 @@ from loftline.project.panel_tables import (
     MateSpec,
     PanelSpec,
 )
-from loftline.project.reading import parse_project, read_project, read_tables
+from loftline.project.reading import drawings_named, parse_project, read_project, read_tables
 from loftline.project.region_table import RegionSpec
 from loftline.project.schema import Project
 from loftline.project.seam_table import SeamSpec
@@ -50,7 +50,7 @@ from loftline.project.sewing_tables import (
 from loftline.project.size_table import GROWS, SizeSpec
 from loftline.project.slugs import slug_of
 from loftline.project.swatch_table import SWATCH_MM, SwatchSpec
-from loftline.project.template import TEMPLATE_SHAPES, template
+from loftline.project.template import TEMPLATE_SHAPES, template, template_of
 from loftline.project.template_panels import DRAWING
 
 __all__ = [
@@ -58,6 +58,7 @@ __all__ = [
     "FORMATS",
     "GROWS",
     "MOST_BYTES",
+    "MOST_DRAWING_BYTES",
     "ORDERS",
     "PATTERN_KEYS",
     "SWATCH_MM",
@@ -96,6 +97,7 @@ __all__ = [
     "ThreadSpec",
     "before_quilting",
     "changed_fill",
+    "drawings_named",
     "held_as",
     "json_schema",
     "motif_names",
@@ -104,5 +106,6 @@ __all__ = [
     "read_tables",
     "slug_of",
     "template",
+    "template_of",
     "work_faults",
 ]

@@ -66,6 +66,8 @@ def before_quilting(project: Project, percent: float) -> Project:
             "quilting": project.quilting.model_copy(
                 update={"draw_in": 0.0, "allow_for_draw_in": False}
             ),
+            "swatch": project.swatch
+            and project.swatch.model_copy(update={"before": None, "after": None}),
         }
     )
     return moved(larger, _in_place(panel, project.panel), Moves.scaled(by))
@@ -120,6 +122,8 @@ def _about_its_middle(zone: KeepOutSpec, by: float) -> KeepOutSpec:
 
 def _design(fill: FillSpec, by: float) -> FillSpec:
     larger = _times(fill, FILL_SIZES, by)
+    if isinstance(fill.start_at, EdgePlace):
+        larger = larger.model_copy(update={"start_at": _times(fill.start_at, ROW_SIZES, by)})
     if fill.motif is None:
         return larger
     return larger.model_copy(update={"motif": _motif(fill.motif, by)})

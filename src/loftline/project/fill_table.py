@@ -8,22 +8,21 @@ from typing import Annotated, ClassVar, Final, Literal, get_args
 
 from pydantic import Field, ValidationInfo, field_validator
 
-from loftline.project.faults import Slip, listed
+from loftline.patterns import PATTERNS
+from loftline.project.faults import Slip, listed, nearest
 from loftline.project.given import Given
 from loftline.project.leaves import Leaf, choice, flag, length, number, text
 from loftline.project.list_leaves import POINT, directions
 from loftline.project.match_rules import match_slips, one_of
-from loftline.project.meander_table import MEANDER_KEYS, Handwriting, meander_slips
+from loftline.project.meander_table import Handwriting, meander_slips
 from loftline.project.motif_table import motif_for, motif_slips
 from loftline.project.motif_tile import LEAST_SIZE_MM, MOST_SIZE_MM, Motif
+from loftline.project.panel_tables import EdgePlace, read_place
 from loftline.project.stitch_keys import LEAST_MM, MOST_MM, PER_INCH, per_inch_slips, with_length
 from loftline.project.table import Rules, Table
 from loftline.units import Unit, show
 
 _ROUNDING_MM: Final = 1e-9
-
-Pattern = Literal["channel", "grid", "meander", "echo", "spiral", "rays", "motif"]
-
 
 AtKeepOuts = Literal["cut", "bend"]
 Setting = Literal["square", "on point", "diamond", "hanging diamond", "triangle"]
@@ -41,18 +40,7 @@ SETTINGS: Final[Mapping[str, tuple[float, ...]]] = MappingProxyType(
 """Directions of a grid's families, degrees."""
 
 PATTERN_KEYS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
-    {
-        "channel": (
-            *("angle", "start_at", "even_ends", "uneven", "paired"),
-            *("wave_height", "wave_length", "at_keep_outs"),
-        ),
-        "grid": ("angle", "setting", "start_at"),
-        "meander": MEANDER_KEYS,
-        "echo": ("joined", "echo_of"),
-        "spiral": ("start_at",),
-        "rays": ("start_at", "joined"),
-        "motif": ("motif", "size", "angle", "start_at"),
-    }
+    {word: row.keys for word, row in PATTERNS.items()}
 )
 """Keys that belong to some patterns only; those of all others are refused."""
 
@@ -127,7 +115,7 @@ def _apart(given: Given) -> Iterator[Slip]:
         return
     if (given.number("uneven") or 0.0) > 0:
         yield Slip(("uneven",), "uneven lines do not end evenly; take out uneven or even_ends")
-    if isinstance(given.raw("start_at"), list | tuple):
+    if given.raw("start_at") not in (None, "centre"):
         says = "lines that end evenly start at the centre; take out start_at or even_ends"
         yield Slip(("start_at",), says)
 
@@ -143,16 +131,19 @@ def _bent(given: Given) -> Iterator[Slip]:
 
 
 def _start() -> Leaf:
-    """The word ``centre`` or a place."""
+    """The word ``centre``, the name of an edge or fold, or a place."""
+    name = text()
 
     def read(value: object, units: Unit) -> object:
-        if isinstance(value, str):
-            if value == "centre":
-                return value
-            raise ValueError(f'found {show(value)}; should be "centre" or a place [x, y]')
-        return POINT.read(value, units)
+        if not isinstance(value, str):
+            return read_place(value, units)
+        word = name.read(value, units)
+        # no edge has a name like it; which edges there are is known once the panel is drawn
+        if word != "centre" and nearest(value, ["centre"]):
+            raise ValueError(f'found {show(value)}; did you mean "centre"?')
+        return word
 
-    return Leaf(read, {"anyOf": [{"enum": ["centre"]}, POINT.schema]})
+    return Leaf(read, {"anyOf": [name.schema, POINT.schema, {"type": "object"}]})
 
 
 class FillSpec(Table):
@@ -165,9 +156,7 @@ class FillSpec(Table):
     part: Annotated[str, text()] = Field(
         "all", description="part it covers: all, or a part by its name, such as front, back or flap"
     )
-    pattern: Annotated[Pattern, choice(*get_args(Pattern))] = Field(
-        description="the quilting design"
-    )
+    pattern: Annotated[str, choice(*PATTERNS)] = Field(description="the quilting design")
     size: Annotated[float | None, length(least=LEAST_SIZE_MM, most=MOST_SIZE_MM)] = Field(
         None,
         description="motif: how high its tile is, the width goes with it; by default as it is "
@@ -228,11 +217,12 @@ class FillSpec(Table):
         "the quilting",
     )
 
-    start_at: Annotated[Point | Literal["centre"], _start()] = Field(
+    start_at: Annotated[Point | EdgePlace | str, _start()] = Field(
         "centre",
         description="channel, grid: a line passes there, or the middle of a pair; spiral, rays: "
-        "their centre; motif: the middle of a tile. The word centre, of the part, or a place "
-        "[x, y]",
+        "their centre; motif: the middle of a tile. The word centre, of the part; or a place, "
+        '[x, y] or { from = "flap edge", distance = 20 }; or an edge or fold by its name, whose '
+        "middle is meant: lines along it then lie whole spacings from it",
     )
     joined: Annotated[bool, flag()] = Field(
         default=True,
@@ -319,6 +309,19 @@ class FillSpec(Table):
         if pattern == "grid" and len(value) == 1:
             return (value[0], (value[0] + 90.0) % 180.0)
         return value
+
+    @property
+    def start(self) -> Point | None:
+        """The place it starts at, ``None`` for the centre of its part.
+
+        Raises:
+            TypeError: where an edge or fold is named: the panel knows where that lies.
+        """
+        if self.start_at == "centre":
+            return None
+        if isinstance(self.start_at, tuple):
+            return self.start_at
+        raise TypeError(f"{self.start_at} is to be found on the panel first")
 
     @property
     def straight(self) -> bool:

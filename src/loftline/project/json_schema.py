@@ -182,6 +182,7 @@ def _one_way_only(defs: dict[str, Schema]) -> None:
     defs["MateSpec"]["not"] = {"required": ["at", "on"]}
     for model in ("HardwareSpec", "KeepOutSpec", "MateSpec"):
         defs[model]["properties"]["at"]["anyOf"][1] = {"$ref": "#/$defs/EdgePlace"}
+    defs["FillSpec"]["properties"]["start_at"]["anyOf"][2] = {"$ref": "#/$defs/EdgePlace"}
     defs["HardwareSpec"]["properties"]["at"]["anyOf"].append({"$ref": "#/$defs/EdgeRow"})
     defs["EdgeRow"]["anyOf"] = [{"required": ["every"]}, {"required": ["count"]}]
     defs["HardwareSpec"]["properties"]["clearance"]["anyOf"][0]["minimum"] = 0.125  # inches

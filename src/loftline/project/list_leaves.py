@@ -7,8 +7,10 @@ from typing import Any, Final, cast
 from loftline.project.faults import Refused, Slip
 from loftline.project.leaves import LENGTH_TEXT, Leaf, length, read_list
 from loftline.project.limits import LARGEST_MM, MOST_HOLES, MOST_POINTS
+from loftline.trade.hoops import field_names, named_field
 from loftline.units import Unit, parse_angle, show
 
+_HOOP_TEXT: Final = r"^\s*\d{2,4}\s*[x\u00d7]\s*\d{2,4}\s*(mm)?\s*$"
 _MOST_TOLD: Final = 10  # bad points of one outline
 
 
@@ -65,9 +67,25 @@ def pair(of: Leaf, noun: str) -> Leaf:
     return Leaf(read, {"type": "array", "items": of.schema, "minItems": 2, "maxItems": 2})
 
 
-def sizes(least: float, largest: float, *, most: int) -> Leaf:
+def hoop(least: float, largest: float) -> Leaf:
+    """A width and a height, or the name of a hoop of the table."""
+    sides = pair(length(least=least, most=largest), "[width, height]")
+
+    def read(value: object, units: Unit) -> object:
+        if not isinstance(value, str):
+            return sides.read(value, units)
+        field = named_field(value)
+        if field is None:
+            names = ", ".join(show(name) for name in field_names())
+            raise ValueError(f"found {show(value)}; should be [width, height], or one of {names}")
+        return field
+
+    name = {"type": "string", "maxLength": 20, "pattern": _HOOP_TEXT}
+    return Leaf(read, {"anyOf": [sides.schema, name]})
+
+
+def sizes(one: Leaf, *, most: int) -> Leaf:
     """A list of widths and heights, no two of one size."""
-    one = pair(length(least=least, most=largest), "[width, height]")
 
     def read(value: object, units: Unit) -> tuple[object, ...]:
         found = _each(read_list(value, 1, most, "sizes"), units, one)

@@ -10,8 +10,6 @@ from loftline.project.given import Given
 
 Handwriting = Literal["plain", "loops"]
 
-MEANDER_KEYS: Final = ("handwriting", "entry", "exit", "spacing_to", "spacing_towards")
-
 MOST_GRADED: Final = 3.0
 """The wider spacing by the narrower: beyond, the bends of the wide end look like another hand."""
 

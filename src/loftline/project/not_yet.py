@@ -12,8 +12,4 @@ from typing import Final
 LATER_KEYS: Final[Mapping[tuple[str, str], str]] = MappingProxyType({})
 """Keys by (table, key), each with what to do instead."""
 
-LATER_SIDES: Final[Mapping[str, str]] = MappingProxyType(
-    {"back": 'sewing from the back is not planned yet; use "outer"'}
-)
-
 LATER_FORMATS: Final[Mapping[str, str]] = MappingProxyType({})

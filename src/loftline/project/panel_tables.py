@@ -189,7 +189,8 @@ class EdgePlace(Table):
     )
 
 
-def _read_place(value: object, units: Unit) -> object:
+def read_place(value: object, units: Unit) -> object:
+    """A place ``[x, y]``, or one measured from edges."""
     if isinstance(value, EdgePlace):
         return value
     if isinstance(value, Mapping):
@@ -201,7 +202,7 @@ def _read_place(value: object, units: Unit) -> object:
     )
 
 
-PLACE = Leaf(_read_place, {"anyOf": [POINT.schema, {"type": "object"}]})
+PLACE = Leaf(read_place, {"anyOf": [POINT.schema, {"type": "object"}]})
 
 
 def _read_places(value: object, units: Unit) -> object:
@@ -209,7 +210,7 @@ def _read_places(value: object, units: Unit) -> object:
         return value
     if isinstance(value, Mapping) and {"along", "every", "count"} & set(value):
         return EdgeRow.model_validate(value, context={"units": units})
-    return _read_place(value, units)
+    return read_place(value, units)
 
 
 _PLACES = Leaf(_read_places, {"anyOf": [POINT.schema, {"type": "object"}]})

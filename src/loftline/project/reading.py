@@ -121,8 +121,7 @@ def _parse(data: Mapping[str, object], files: Files) -> Project:
 def _drawings(data: Mapping[str, object], folder: Path) -> Files:
     """The drawings that a project names, or why one cannot be read."""
     found: dict[str, bytes | Refusal] = {}
-    for raw in _named(data):
-        name = " ".join(raw.split())
+    for name in drawings_named(data):
         if not name or len(name) > _LONGEST_NAME or "\0" in name or name in found:
             continue
         try:
@@ -135,8 +134,12 @@ def _drawings(data: Mapping[str, object], folder: Path) -> Files:
     return found
 
 
+def drawings_named(data: Mapping[str, object]) -> Iterator[str]:
+    """Names of drawings in the tables of a project: the panel's, and of a maker's own motifs."""
+    return (" ".join(name.split()) for name in _named(data))
+
+
 def _named(data: Mapping[str, object]) -> Iterator[str]:
-    """Names of drawings: of the panel, and of motifs of a maker's own."""
     panel, fills = data.get("panel"), data.get("fills")
     if isinstance(panel, Mapping) and panel.get("shape") == "file":
         name = panel.get("file")

@@ -14,9 +14,13 @@ from loftline.project.limits import CLOTH_EDGE_MM, LEAST_RUN_OFF_MM
 from loftline.project.size_rules import size_slips
 from loftline.project.stitch_keys import PER_INCH, per_inch_slips, stitch_length_of
 from loftline.trade.hardware import KINDS, look_up, size_trouble
+from loftline.trade.hoops import named_field
 from loftline.units import LEAST_HARDWARE_CLEARANCE_MM, show
 
 _ROUNDING_MM: Final = 1e-9
+
+_MOST_ON_A_BOBBIN_M: Final = 1000
+"""More than the largest bobbin of a factory holds (common practice, no source)."""
 
 ShapeKeys = Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]]
 """Keys by shape: those it needs, those it may have. All other shapes' keys are refused."""
@@ -143,6 +147,17 @@ def spool(given: Given) -> Iterator[Slip]:
         yield Slip(("weight",), "give tex or weight, not both; tex is the surer one")
 
 
+def threads(given: Given) -> Iterator[Slip]:
+    """No more on a bobbin than one can hold: a spool's length, or one in another unit."""
+    metres = given.table("bobbin").raw("metres")
+    if isinstance(metres, int | float) and metres > _MOST_ON_A_BOBBIN_M:
+        yield Slip(
+            ("bobbin", "metres"),
+            f"a bobbin holds at most {_MOST_ON_A_BOBBIN_M} m, mostly 30 to 150; "
+            "what is on the spool goes into thread.needle or thread.sewing",
+        )
+
+
 def layers(given: Given) -> Iterator[Slip]:
     """What only the outer fabric can have."""
     for layer in ("foam", "lining"):
@@ -160,6 +175,7 @@ def machine(given: Given) -> Iterator[Slip]:
     if given.has("hoop") and owned:
         yield Slip(("hoop",), "give hoop or hoops, not both; hoops is for all that you own")
     hoops = [given.raw("hoop"), *(owned if isinstance(owned, list | tuple) else [])]
+    hoops = [_hoop_sides(hoop) if isinstance(hoop, str) else hoop for hoop in hoops]
     pairs = [hoop for hoop in hoops if isinstance(hoop, list | tuple) and len(hoop) == 2]
     if margin is None:
         return
@@ -178,6 +194,10 @@ def machine(given: Given) -> Iterator[Slip]:
             says = f"{found}leaves nothing of a hoop {_size(min(narrow), given)} across"
             yield Slip((key,), says)
             return
+
+
+def _hoop_sides(name: str) -> list[str]:
+    return [f"{side:g} mm" for side in named_field(name) or ()]
 
 
 def project(given: Given) -> Iterator[Slip]:

@@ -148,6 +148,18 @@ class Project(Table):
         return sized(self)
 
     @property
+    def threaded(self) -> ThreadSpec:
+        """The threads where the machine has them, whichever side is sewn from."""
+        return self.thread if self.quilting.sewn_from == "outer" else self.thread.turned_over()
+
+    @property
+    def zone_draw_in(self) -> float:
+        """Draw-in by which zones reach farther, percent: as told, or as the swatch shrank."""
+        if self.swatch is None or self.swatch.after is None:
+            return self.quilting.draw_in
+        return self.swatch.draw_in
+
+    @property
     def slug(self) -> str:
         """Stem of the written files: ``Spoke pouch`` becomes ``spoke-pouch``.
 

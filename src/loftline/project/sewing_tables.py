@@ -17,8 +17,8 @@ from loftline.project.leaves import (
     number,
     text,
 )
-from loftline.project.list_leaves import pair, sizes
-from loftline.project.not_yet import LATER_FORMATS, LATER_SIDES
+from loftline.project.list_leaves import hoop, sizes
+from loftline.project.not_yet import LATER_FORMATS
 from loftline.project.stitch_keys import LEAST_MM, MOST_MM, PER_INCH, with_length
 from loftline.project.table import Rules, Table
 from loftline.trade.thread_numbers import read_weight
@@ -43,6 +43,7 @@ HOOP_TURNINGS: tuple[HoopTurning, ...] = get_args(HoopTurning)
 HoopingOrder = Literal["along the panel", "centre out"]
 HOOPING_ORDERS: tuple[HoopingOrder, ...] = get_args(HoopingOrder)
 MOST_HOOPS = 12
+_HOOP = hoop(20, 2000)
 
 FORMATS: tuple[str, ...] = (
     "dst",
@@ -93,8 +94,9 @@ class QuiltingSpec(Table):
     )
     draw_in: Annotated[float, number(least=0, most=20, hint=" percent")] = Field(
         0.0,
-        description="how much the panel shrinks by quilting, in percent, measured on a swatch: "
-        "every zone reaches farther by this share of its distance from the panel's centre",
+        description="how much the panel shrinks by quilting, in percent; a [swatch] with its sizes "
+        "tells it instead. Every zone reaches farther by this share of its distance from the "
+        "panel's centre",
     )
     allow_for_draw_in: Annotated[bool, flag()] = Field(
         default=False,
@@ -102,8 +104,11 @@ class QuiltingSpec(Table):
         "hardware are right once the panel has shrunk; the draw-in is that of the swatch, of "
         "draw_in, or by the distance between lines",
     )
-    sewn_from: Annotated[Literal["outer"], choice("outer", later=LATER_SIDES)] = Field(
-        "outer", description="the side that lies up while quilting"
+    sewn_from: Annotated[Literal["outer", "back"], choice("outer", "back")] = Field(
+        "outer",
+        description="the side that lies up under the needle: the outer fabric, or the back. From "
+        "the back the bobbin thread shows on the outer fabric; stitch files and everything "
+        "printed are mirrored left to right, as the panel then lies",
     )
 
     @classmethod
@@ -128,8 +133,8 @@ class SpoolSpec(Table):
             '"den 300" or "ticket 120"',
         )
     )
-    metres: Annotated[float | None, number(over=0, most=1e6)] = Field(
-        None, description="thread on the spool or bobbin, in metres"
+    metres: Annotated[float | None, number(over=0, most=50_000)] = Field(
+        None, description="thread on the spool or bobbin, in metres; a bobbin holds at most 1000"
     )
     price: Annotated[float | None, number(least=0, most=1e6)] = Field(
         None, description="price of a spool, in your own currency"
@@ -156,9 +161,16 @@ class ThreadSpec(Table):
     """Needle thread and bobbin thread."""
 
     table: ClassVar[str] = "thread"
+    rules: ClassVar[Rules | None] = rules.threads
 
-    needle: SpoolSpec = Field(SpoolSpec(), description="thread on top")
-    bobbin: SpoolSpec = Field(SpoolSpec(), description="thread below")
+    needle: SpoolSpec = Field(
+        SpoolSpec(),
+        description="thread on top, in the needle; sewn from the back the two change places, so "
+        "that the same one shows on the outer fabric",
+    )
+    bobbin: SpoolSpec = Field(
+        SpoolSpec(), description="thread below; sewn from the back it goes through the needle"
+    )
     sewing: SpoolSpec = Field(
         SpoolSpec(), description="thread for the seams of the bag, above and below"
     )
@@ -173,6 +185,22 @@ class ThreadSpec(Table):
     waste: Annotated[
         float, number(least=0, most=1, hint=": it is a share, such as 0.15 for 15 %")
     ] = Field(0.15, description="share added for ends and losses")
+
+    def turned_over(self) -> ThreadSpec:
+        """The stitch turned over: what was on top lies below. Twice, the threads are as before.
+
+        The bobbin stays the same one, so it holds less of a thicker thread, in proportion to
+        tex; how much of its thread a spool on top holds is then not known.
+        """
+        top, below = self.needle, self.bobbin
+        holds = below.metres and below.metres * below.tex_value / top.tex_value
+        return self.model_copy(
+            update={
+                "needle": below.model_copy(update={"metres": None}),
+                "bobbin": top.model_copy(update={"metres": holds}),
+                "needle_share": 1 - self.needle_share,
+            }
+        )
 
 
 class LayerSpec(Table):
@@ -251,13 +279,15 @@ class MachineSpec(Table):
     guided: Annotated[Literal["machine", "hand"], choice("machine", "hand")] = Field(
         "machine", description="who moves the panel: a hoop, or you with a walking foot"
     )
-    hoop: Annotated[
-        tuple[float, float] | None, pair(length(least=20, most=2000), "[width, height]")
-    ] = Field(None, description="field the needle can reach in the hoop, [width, height]")
-    hoops: Annotated[tuple[tuple[float, float], ...], sizes(20, 2000, most=MOST_HOOPS)] = Field(
+    hoop: Annotated[tuple[float, float] | None, _HOOP] = Field(
+        None,
+        description="field the needle can reach in the hoop: [width, height], or a usual size in "
+        'mm, such as "130 x 180"',
+    )
+    hoops: Annotated[tuple[tuple[float, float], ...], sizes(_HOOP, most=MOST_HOOPS)] = Field(
         (),
-        description="the hoops you own, [[width, height], ...], at most 12, instead of hoop: the "
-        "one that needs the fewest hoopings is taken",
+        description="the hoops you own, each as in hoop, at most 12, instead of hoop: the one that "
+        "needs the fewest hoopings is taken",
     )
     hoop_margin: Annotated[float, length(least=0, most=500)] = Field(
         2.5, description="kept free inside the hoop's field, each side"

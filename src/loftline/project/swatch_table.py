@@ -126,3 +126,15 @@ class SwatchSpec(Table):
     after: Annotated[
         tuple[float, float] | None, pair(length(least=10, most=2000), "[width, height]")
     ] = Field(None, description="size of the same square after quilting, [width, height]")
+
+    @property
+    def draw_in(self) -> float:
+        """By how many percent the square shrank the way it shrank most; 0 where unmeasured.
+
+        >>> round(SwatchSpec(before=(100.0, 100.0), after=(98.0, 99.0)).draw_in, 6)
+        2.0
+        """
+        if self.before is None or self.after is None:
+            return 0.0
+        pairs = zip(self.before, self.after, strict=True)
+        return max(0.0, *(100 * (was - now) / was for was, now in pairs))

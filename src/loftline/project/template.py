@@ -27,6 +27,15 @@ overhang = 25                # beyond the outline, trimmed after quilting
 
 """
 
+_LAYERS_OF_A_DRAWING: Final = """\
+[panel.drawn]                # names of layers, groups or ids in the drawing
+# outline = "cut"            # without it the largest closed line
+# folds = "folds"            # each one straight line
+# keep_outs = "labels"       # each a closed line; no needle enters it
+"""
+
+_UNIT_OF_A_DRAWING: Final = '# unit = "mm"                # for a DXF file that names none\n\n'
+
 _REST: Final = """\
 # [[keep_outs]]
 # name = "label"
@@ -99,6 +108,23 @@ def template(shape: str = "folded pouch", *, name: str | None = None, drawing: s
     head = _HEAD.format(name=_quoted(name or start.name))
     rest = _REST.format(parts=start.parts, label=start.label)
     return head + panel + _EDGES + start.more + start.pieces + rest
+
+
+def template_of(drawing: str, *, name: str, unit: str | None = None) -> str:
+    """Commented text of a project file whose panel is a drawing that is there already.
+
+    Args:
+        drawing: its file name.
+        name: of the bag, printable.
+        unit: what one unit of the drawing is, where the drawing does not say.
+
+    >>> 'file = "seat-bag.dxf"' in template_of("seat-bag.dxf", name="Seat bag")
+    True
+    """
+    said = f"unit = {_quoted(unit)}\n\n" if unit else _UNIT_OF_A_DRAWING
+    panel = f'[panel]\nshape = "file"\nfile = {_quoted(drawing)}\n'
+    rest = _REST.format(parts=STARTS["file"].parts, label="[50, 50]")
+    return _HEAD.format(name=_quoted(name)) + panel + _EDGES + _LAYERS_OF_A_DRAWING + said + rest
 
 
 def _quoted(text: str) -> str:

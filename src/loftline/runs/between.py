@@ -157,7 +157,7 @@ def least_parted(small: Rural, known: int, *, work: int, step: Step) -> Between:
         work: how many states the sweep may look at.
         step: progress callback.
     """
-    front = find_front(small, _MOST_NODES, _STARTS)
+    front = find_front(small, _MOST_NODES, _STARTS, step)
     if front is None:
         return Between(bound=0, walked=None)
     relaxation = Relaxation(small)

@@ -8,14 +8,16 @@ import numpy as np
 import shapely
 from scipy.spatial import cKDTree
 
-from loftline.geometry import distance_along, lengths, only_polygons, strokes
+from loftline.clips import ON_RING_MM, on_ring, rings_at
+from loftline.geometry import distance_along, lengths, only_polygons
 from loftline.runs.connected import components
 from loftline.units import LEAST_STITCH_MM
-from loftline.values import Area, Bools, Floats, Ints, Lines, Ways
+from loftline.values import Area, Bools, Floats, Ints, Lines, OnRings, Ways
 
-MERGE_MM = LEAST_STITCH_MM + 0.15
+MERGE_MM = LEAST_STITCH_MM + 0.1499
 """Nodes nearer than this along a line or way are one: between two of them no stitch fits
-once both ends are rounded to the tenth of a millimetre."""
+once both ends are rounded to the tenth of a millimetre. A hair under 0.45, which round numbers
+meet, so that a line drawn again in a hoop's field is not moved by the last digit."""
 
 SHARP = np.radians(30.0)
 """A ring's corner sharper than this gets a needle point of its own."""
@@ -23,7 +25,6 @@ SHARP = np.radians(30.0)
 SAME_POINT_MM = 0.02
 """Crossings and free ends this near are one point, drawn with rounding."""
 
-_ON_RING_MM = 1e-4
 _STRAY_MM = 0.02
 _HOOK_MM = 2 * MERGE_MM
 """An end moves by no more than half of this."""
@@ -46,7 +47,7 @@ def settle_ends(lines: Lines, ways: Ways, sewable: Area) -> tuple[Floats, Ints, 
         Packed points and offsets of the lines as they will be sewn, and their ends.
     """
     points = lines.points.copy()
-    ends = Ends.find(points, lines.starts, lines.closed, ways)
+    ends = Ends.find(points, lines, ways)
     if len(ways.joints):
         ends = ends.joined(ways)
     points[ends.index] = ends.points[ends.node]
@@ -144,15 +145,18 @@ class Ends:
     along: Floats
 
     @classmethod
-    def find(cls, points: Floats, starts: Ints, closed: Bools, ways: Ways) -> Ends:
+    def find(cls, points: Floats, lines: Lines, ways: Ways) -> Ends:
         """Find the ends; those beside a ring's corner are moved onto it in ``points``."""
-        first, last = starts[:-1], starts[1:] - 1
+        closed, first, last = lines.closed, lines.starts[:-1], lines.starts[1:] - 1
         index = np.concatenate([first[~closed], last[~closed], first[closed], last[closed]])
         loops = int(closed.sum())
         open_ends = len(index) - 2 * loops
         ring = np.full(len(index), -1)
         along = np.zeros(len(index))
-        ring[:open_ends], along[:open_ends] = _on_rings(points[index[:open_ends]], ways)
+        free = np.flatnonzero(~closed)
+        ring[:open_ends], along[:open_ends] = _on_rings(
+            points[index[:open_ends]], lines.ends, np.concatenate([2 * free, 2 * free + 1]), ways
+        )
         node = np.full(len(index), -1)
         leads = np.zeros(len(index), bool)
         count = 0
@@ -190,7 +194,7 @@ class Ends:
         node, places = self.node.copy(), [*self.points]
         on_ring, ring, along = self.on_ring.tolist(), self.ring.tolist(), self.along.tolist()
         total = lengths(ways.points, ways.starts)
-        which, rings, far = _rings_at(ways.joints, ways)
+        which, rings, far = rings_at(ways.joints, ways)
         for j, place in enumerate(ways.joints):
             meets = list(zip(rings[which == j].tolist(), far[which == j].tolist(), strict=True))
             found = {}
@@ -223,37 +227,35 @@ class Ends:
         )
 
 
-def _on_rings(ends: Floats, ways: Ways) -> tuple[Ints, Floats]:
-    """The ring each end lies on, ``-1`` where there is none, and how far along it."""
+def _on_rings(ends: Floats, known: OnRings | None, index: Ints, ways: Ways) -> tuple[Ints, Floats]:
+    """The ring each end lies on, ``-1`` where there is none, and how far along it.
+
+    What the designs know of an end is taken from them, if the end still lies there; only the
+    others are looked for.
+
+    Args:
+        ends: ``(e, 2)`` places.
+        known: of the ends, one after the other.
+        index: ``(e,)`` where each stands in ``known``.
+        ways: the rings.
+    """
     ring = np.full(len(ends), -1)
     along = np.zeros(len(ends))
-    end, owner, far = _rings_at(ends, ways)
+    asked = np.arange(len(ends))
+    if known is not None and len(ends):
+        ring, along = known.ring.ravel()[index].copy(), known.along.ravel()[index].copy()
+        on = np.flatnonzero(ring >= 0)
+        moved = np.hypot(*(on_ring(ring[on], along[on], ways) - ends[on]).T) > ON_RING_MM
+        ring[on[moved]] = OnRings.UNKNOWN
+        asked = np.flatnonzero(ring == OnRings.UNKNOWN)
+        ring[asked] = -1
+        along[ring < 0] = 0.0
+    end, owner, far = rings_at(ends[asked], ways)
     # the first ring that holds it: a ring round a strip shares its ends with the edge
     first = np.append(True, np.diff(end) > 0)[: len(end)]
-    ring[end[first]] = owner[first]
-    along[end[first]] = far[first]
+    ring[asked[end[first]]] = owner[first]
+    along[asked[end[first]]] = far[first]
     return ring, along
-
-
-def _rings_at(places: Floats, ways: Ways) -> tuple[Ints, Ints, Floats]:
-    """Each place with each ring it lies on, and how far along: sorted by place, then ring."""
-    none = np.empty(0, np.int64)
-    if not len(places) or not len(ways.points):
-        return none, none, np.empty(0)
-    owner = np.repeat(np.arange(len(ways.starts) - 1), np.diff(ways.starts))
-    piece = np.flatnonzero(owner[1:] == owner[:-1])
-    a, b = ways.points[piece], ways.points[piece + 1]
-    tree = shapely.STRtree(strokes(a, b))
-    at = np.asarray(shapely.points(places), dtype=object)
-    end, hit = tree.query(at, predicate="dwithin", distance=_ON_RING_MM)
-    apart = shapely.distance(at[end], strokes(a[hit], b[hit]))
-    ring = owner[piece[hit]]
-    order = np.lexsort((hit, apart, ring, end))
-    end, hit, ring = end[order], hit[order], ring[order]
-    first = np.append(True, (np.diff(end) > 0) | (np.diff(ring) > 0))[: len(end)]
-    end, hit, ring = end[first], hit[first], ring[first]
-    start = distance_along(ways.points, ways.starts)[piece[hit]]
-    return end, ring, start + np.hypot(*(places[end] - a[hit]).T)
 
 
 def _snap_to_corners(points: Floats, index: Ints, ring: Ints, along: Floats, ways: Ways) -> None:

@@ -20,6 +20,9 @@ from loftline.values import Bools, Floats, Ints
 PITCH_MM = 3.0
 """Distance of the samples along a curve."""
 
+_GRID_MM = 2.0**-10
+"""Samples are taken to whole multiples of this, a thousandth of a millimetre."""
+
 _TRIES = 9
 """Places looked at around a guess, in each of a few finer and finer passes."""
 
@@ -80,8 +83,12 @@ class Curves:
 
     def at(self, curve: Ints, along: Floats) -> Floats:
         """Places, ``(..., 2)``."""
+        return np.stack([self.between(curve, along, column) for column in self._columns], axis=-1)
+
+    def between(self, curve: Ints, along: Floats, value: Floats) -> Floats:
+        """What is told of each point, at places between them."""
         asked = self.within(curve, along) + self._shift[curve]
-        return np.stack([np.interp(asked, self._axis, column) for column in self._columns], axis=-1)
+        return np.asarray(np.interp(asked, self._axis, value))
 
     def corners(self, sharp: float) -> tuple[Ints, Floats]:
         """Curve and distance along of every bend sharper than an angle in radians."""
@@ -167,7 +174,8 @@ class Facing:
         gap = curves.total / pieces
         curve = np.repeat(np.arange(len(curves)), count)
         along = ranges(np.zeros(len(count), np.int64), count) * gap[curve]
-        spot = curves.at(curve, along)
+        # where four lie on a circle rounding alone would settle which two are joined
+        spot = np.rint(curves.at(curve, along) / _GRID_MM) * _GRID_MM
         i, j = _edges(spot, asking[curve], reach, step).T
         apart = np.hypot(*(spot[i] - spot[j]).T)
         keep = (group[curve[i]] != group[curve[j]]) & (apart <= reach)

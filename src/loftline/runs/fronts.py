@@ -15,6 +15,7 @@ from heapq import heappop, heappush
 
 import numpy as np
 
+from loftline.errors import Step, does_nothing
 from loftline.runs.rural import Rural
 from loftline.values import Ints
 
@@ -23,6 +24,12 @@ MOST_NODES, MOST_SPOTS = 14, 15
 
 _MOST_STATES = 8_000_000
 """Parities of the open nodes, over all edges: as many numbers are kept on the way back."""
+
+_STATES_AN_EDGE = 64
+"""The same on networks so large that this is more: channels need so many, whatever their size."""
+
+_OFTEN = 5000
+"""Nodes or edges between two progress steps."""
 
 _TRIES = 3
 _FEW = 4
@@ -69,13 +76,16 @@ class Front:
     spots: int
 
 
-def find_front(rural: Rural, most_nodes: int = MOST_NODES, more: int = 0) -> Front | None:
+def find_front(
+    rural: Rural, most_nodes: int = MOST_NODES, more: int = 0, step: Step = does_nothing
+) -> Front | None:
     """The narrowest front of a few; ``None`` where it is too wide, or a piece has no edge.
 
     Args:
         rural: the task.
         most_nodes: open at once at most.
         more: starts that are looked at besides the usual few.
+        step: progress callback.
     """
     spot = rural.spot
     ended = rural.origin < 0
@@ -89,6 +99,7 @@ def find_front(rural: Rural, most_nodes: int = MOST_NODES, more: int = 0) -> Fro
         # a piece that is met all along costs least where it has most to be met by
         met = np.concatenate([spot[rural.u], spot[rural.v]])
         root = int(np.bincount(met[met < rural.pieces]).argmax())
+    step("joining", 0, 1)
     graph = _Graph(rural, hub, root)
     best: tuple[int, list[int]] | None = None
     tried: set[int] = set()
@@ -100,17 +111,19 @@ def find_front(rural: Rural, most_nodes: int = MOST_NODES, more: int = 0) -> Fro
                 break
             start = starts.pop()
         tried.add(start)
-        found = graph.order(start, most_nodes, math.inf if best is None else best[0])
+        enough = math.inf if best is None else best[0]
+        found = graph.order(start, most_nodes, enough, step)
         if found is not None:
             best = found
         # where one order ends, a better one may begin
         start = graph.last
     if best is None:
         return None
-    front = _staged(rural, hub, root, _edges(rural, hub, best[1]))
+    front = _staged(rural, hub, root, _edges(rural, hub, best[1]), step)
     fits = front.nodes <= most_nodes and front.spots <= MOST_SPOTS
     parities = sum(1 << stage.open.bit_length() for stage in front.stages)
-    return front if fits and parities <= _MOST_STATES else None
+    allowed = max(_MOST_STATES, _STATES_AN_EDGE * len(front.stages))
+    return front if fits and parities <= allowed else None
 
 
 class _Graph:
@@ -131,7 +144,9 @@ class _Graph:
         for node in self.nodes:
             self.inside.setdefault(spot[node], []).append(node)
 
-    def order(self, start: int, most_nodes: int, enough: float) -> tuple[int, list[int]] | None:
+    def order(
+        self, start: int, most_nodes: int, enough: float, step: Step
+    ) -> tuple[int, list[int]] | None:
         """The nodes in order, and what has to be remembered in all; ``None``: too much at once."""
         growth = _Growth(self)
         total = 0
@@ -140,6 +155,8 @@ class _Graph:
         while True:
             growth.place(node)
             self.last = node
+            if len(growth.order) % _OFTEN == 0:
+                step("joining", len(growth.order), len(self.nodes))
             if growth.open_nodes >= most_nodes or len(growth.open_spots) >= MOST_SPOTS:
                 return None
             total += 1 << (growth.open_nodes + len(growth.open_spots))
@@ -268,7 +285,7 @@ class _Slots:
         heappush(self._free, self.of[name])
 
 
-def _staged(rural: Rural, hub: int, root: int, edges: Ints) -> Front:
+def _staged(rural: Rural, hub: int, root: int, edges: Ints, step: Step) -> Front:
     """Give nodes their bits and spots their places."""
     spot, odd = rural.spot.tolist(), rural.odd.tolist()
     ends = list(zip(rural.u[edges].tolist(), rural.v[edges].tolist(), strict=True))
@@ -284,6 +301,8 @@ def _staged(rural: Rural, hub: int, root: int, edges: Ints) -> Front:
     stages = []
     in_use = 0
     for k, (edge, pair) in enumerate(zip(edges.tolist(), ends, strict=True)):
+        if k % _OFTEN == 0:
+            step("joining", k, len(ends))
         one, other = spot[pair[0]], spot[pair[1]]
         inner = [node for node in pair if node != hub]
         fresh = [node for node in inner if bits.take(node)]

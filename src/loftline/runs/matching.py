@@ -7,17 +7,22 @@ What joins them again is that one run at least must remain; this is settled last
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import partial
 from importlib import import_module
 from typing import Any
 
 import numpy as np
 
 from loftline.errors import Step, does_nothing
+from loftline.runs.chains import Gains, go_on, most_gain, with_two_left
 from loftline.runs.connected import components
 from loftline.values import Ints
 
 Links = list[tuple[int, int]]
+
+_LONG = 400
+"""Pairs in a cluster from which on its chains are summed up first."""
 
 
 def pairs_of_most_gain(
@@ -42,8 +47,9 @@ def pairs_of_most_gain(
     links: Links = []
     clusters = list(_clusters(count, first, second))
     for i, (_, edges) in enumerate(clusters):
-        step("links", i, len(clusters))
-        links += _most(first[edges], second[edges], gain[edges])
+        pause = partial(step, "links", i, len(clusters))
+        pause()
+        links += _most(first[edges], second[edges], gain[edges], pause=pause)
     if 2 * len(links) < count or not count:
         return sorted(links)
     # all are paired: the cluster that loses least parts with two
@@ -51,9 +57,10 @@ def pairs_of_most_gain(
     partner = dict([*links, *((b, a) for a, b in links)])
     best: tuple[int, Links, Links] | None = None
     for i, (places, edges) in enumerate(clusters):
-        step("links", i, len(clusters))
+        pause = partial(step, "links", i, len(clusters))
+        pause()
         now = [(a, partner[a]) for a in places.tolist() if a < partner[a]]
-        fewer = _most(first[edges], second[edges], gain[edges], singles=True)
+        fewer = _fewer(now, first[edges], second[edges], gain[edges], pause)
         loss = sum(worth[pair] for pair in now) - sum(worth[pair] for pair in fewer)
         if best is None or loss < best[0]:
             best = (loss, now, fewer)
@@ -99,7 +106,13 @@ def _clusters(count: int, first: Ints, second: Ints) -> Iterator[tuple[Ints, Int
 
 
 def _most(
-    first: Ints, second: Ints, gain: Ints, *, singles: bool = False, perfect: bool = False
+    first: Ints,
+    second: Ints,
+    gain: Ints,
+    *,
+    singles: bool = False,
+    perfect: bool = False,
+    pause: Callable[[], None] = go_on,
 ) -> Links:
     """The pairs of greatest gain in one cluster; with ``singles`` two places are left out."""
     if not len(first):
@@ -110,13 +123,33 @@ def _most(
     a, b = ends[: len(first)].tolist(), ends[len(first) :].tolist()
     edges = list(zip(a, b, gain.tolist(), strict=True))
     n = len(names)
+    named = names.tolist()
+    if len(edges) > _LONG and not perfect and not singles:
+        return [(named[p], named[q]) for p, q in most_gain(n, edges, _greatest, pause)]
     if singles:
         # two more places that take the two left out, worth more than any pair
         most = int(gain.max(initial=0)) + 1
         edges += [(t, n + h, most) for h in (0, 1) for t in range(n)]
     pairs = matched(n + 2 * singles, edges, perfect=perfect)
-    named = names.tolist()
     return sorted((named[min(p)], named[max(p)]) for p in pairs if max(p) < n)
+
+
+def _fewer(now: Links, first: Ints, second: Ints, gain: Ints, pause: Callable[[], None]) -> Links:
+    """The pairs of greatest gain in one cluster that leave two places out, from all its pairs."""
+    if len(first) <= _LONG:
+        return _most(first, second, gain, singles=True)
+    names, ends = np.unique(np.concatenate([first, second]), return_inverse=True)
+    a, b = ends[: len(first)].tolist(), ends[len(first) :].tolist()
+    edges = list(zip(a, b, gain.tolist(), strict=True))
+    pairs = [(int(p), int(q)) for p, q in np.searchsorted(names, np.array(now))]
+    named = names.tolist()
+    return [
+        (named[p], named[q]) for p, q in with_two_left(pairs, len(names), edges, _greatest, pause)
+    ]
+
+
+def _greatest(n: int, edges: Gains) -> Links:
+    return matched(n, edges, perfect=False)
 
 
 def matched(n: int, edges: list[tuple[int, int, int]], *, perfect: bool) -> Links:

@@ -8,40 +8,41 @@ each as good as it can be (:mod:`loftline.runs.nested`).
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from loftline.errors import Step
-from loftline.runs.between import Contracted, contracted, least_between, least_faced
+from loftline.runs.between import Between, Contracted, contracted, least_between, least_faced
 from loftline.runs.connected import components
-from loftline.runs.nested import Nest, Tree
+from loftline.runs.exchanging import best_tree, guided
+from loftline.runs.nested import Nest
 from loftline.runs.proof import UNKNOWN, prove
+from loftline.runs.refining import Refined, refine
 from loftline.runs.rural import Rural
 from loftline.runs.starts import thin
-from loftline.values import Bools, Floats, Ints
-
-_WORK = 20_000
-"""Nodes gone round while trees are tried, one or two seconds of a core."""
+from loftline.runs.trees import least_tree
+from loftline.values import Bools, Ints
 
 _CLOSE = 0.015
 """A gap of this share of what can be saved is let be."""
 
-_MOST_ROUNDS, _STATES, _LEAST_STATES = 6, 8_000_000, 0.1
+_PARTED, _STATES, _LEAST_STATES = 1, 16_000_000, 0.1
 """How often rings are parted by what they face, states to look at in all, and the share of
 them that is looked at whatever the effort."""
 
-_SEARCHED = 2
-"""Before so many partings other trees are tried."""
+_FEW = 120
+"""So few stretches are parted once more before rings are cut one by one."""
+
+_FAR_OPEN, _MORE_STATES = 0.03, 40_000_000
+"""Where that leaves more than this share of the cost open, they are cut as they are, and so
+many states looked at."""
 
 _BESIDE = 2
 """How often rings are parted beside other lines."""
 
 _JOINT, _LEAST_JOINT = 0.2, 0.05
 """Share of the effort that goes into what is no ring, the rings taken for single nodes."""
-
-_PREFERRED = 1e9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -172,28 +173,75 @@ def _alone(rural: Rural, effort: float, seed: int, step: Step) -> Nested | None:
     ended = rural.origin < 0
     first = 2 * int(rural.cost[ended].min()) if ended.any() else 0
     bound, left = 0, int(max(_LEAST_STATES, effort) * _STATES)
-    for rounds in range(_MOST_ROUNDS + 1):
-        if rounds == _SEARCHED:
-            tree, cost = _search(nest, tree, cost, effort, step)
+    for rounds in range(_PARTED + 1):
         # what lies above is near enough, and need not be told apart
         enough = cost - int(_CLOSE * (cost - first)) if rounds else cost
-        parted, found = least_faced(rural, enough, rounds=rounds, work=left, step=step)
+        share = left // 2 if rounds else left
+        parted, found = least_faced(rural, enough, rounds=rounds, work=share, step=step)
         left -= found.states
         if not found.states and not rounds:
-            parted = contracted(rural)
-            share = max(_LEAST_JOINT, _JOINT * effort)
-            found = least_between(parted.rural, cost, effort=share, seed=seed, step=step)
+            parted, found = _wide(rural, cost, effort, seed, step)
         bound = max(bound, found.bound)
         if found.walked is not None and bound < cost:
-            guided = nest.tree(_guided(rural, parted.rural, found.walked))
-            reached = nest.cost(guided)
+            other = nest.tree(guided(rural, parted.rural, found.walked))
+            reached = nest.cost(other)
             if reached is not None and reached < cost:
-                cost, tree = reached, guided
+                cost, tree = reached, other
         if cost - bound <= _CLOSE * (cost - first) or left <= 0 or not found.states:
             break
-    if rounds < _SEARCHED and cost - bound > _CLOSE * (cost - first):
-        tree, cost = _search(nest, tree, cost, effort, step)
-    return Nested(walked=nest.walk(tree), cost=cost, bound=min(bound, cost))
+    if cost - bound <= _CLOSE * (cost - first):
+        return Nested(walked=nest.walk(tree), cost=cost, bound=min(bound, cost))
+    tree, cost = best_tree(nest, tree, cost, effort, step)
+    close = int(_CLOSE * (cost - first))
+    # where the parted rings were too many for the sweep they are begun with as they are
+    wide = not found.states or found.states >= share
+    few = not wide and parted.rural.size <= _FEW
+    attempts = [(2, left), (1, int(effort * _MORE_STATES))] if few else [(0 if wide else 1, left)]
+    refined = _refined(nest, nest.walk(tree), attempts, close, step)
+    bound = min(max(bound, refined.bound), refined.cost)
+    return Nested(walked=refined.walked, cost=refined.cost, bound=bound)
+
+
+def _wide(
+    rural: Rural, cost: int, effort: float, seed: int, step: Step
+) -> tuple[Contracted, Between]:
+    """What is known of pieces as single nodes, where these are too many for a sweep."""
+    parted = contracted(rural)
+    tree = least_tree(parted.rural, cost, step=step)
+    share = max(_LEAST_JOINT, _JOINT * effort)
+    found = least_between(parted.rural, cost, effort=share, seed=seed, step=step)
+    return parted, replace(found, bound=max(found.bound, tree))
+
+
+def _refined(
+    nest: Nest, known: Ints, attempts: list[tuple[int, int]], close: int, step: Step
+) -> Refined:
+    """Rings cut where a walk passes along them for nothing.
+
+    Args:
+        nest: the rings.
+        known: ``(m,)`` the best walk known.
+        attempts: how often rings are parted first and how many states are looked at; each
+            where the one before leaves much open.
+        close: as of :func:`~loftline.runs.refining.refine`.
+        step: progress callback.
+    """
+    rural = nest.rural
+
+    def guide(parted: Contracted, walked: Ints) -> list[Ints]:
+        along = nest.tree(guided(rural, parted.rural, walked))
+        return [] if nest.cost(along) is None else [nest.walk(along)]
+
+    which = np.append(np.ones(len(nest.rings), bool), np.zeros(nest.runs, bool))
+    best = Refined(walked=known, cost=int(rural.cost @ known), bound=0)
+    for parted, work in attempts:
+        found = refine(
+            rural, which, best.walked, parted=parted, guide=guide, close=close, work=work, step=step
+        )
+        best = replace(found, bound=min(max(best.bound, found.bound), found.cost))
+        if best.cost - best.bound <= _FAR_OPEN * best.cost:
+            break
+    return best
 
 
 def _onto(rural: Rural, ring: Bools, planned: Ints, effort: float, step: Step) -> Ints | None:
@@ -241,68 +289,8 @@ def _onto(rural: Rural, ring: Bools, planned: Ints, effort: float, step: Step) -
     cost = nest.cost(tree)
     if cost is None:
         return None
-    tree, _ = _search(nest, tree, cost, effort, step)
+    tree, _ = best_tree(nest, tree, cost, effort, step)
     walked = planned.copy()
     walked[kept] += nest.walk(tree)
     walked = thin(rural, walked)
     return walked if rural.even(walked) and rural.joined(walked) else None
-
-
-def _search(nest: Nest, tree: Tree, cost: int, effort: float, step: Step) -> tuple[Tree, int]:
-    """The best of a tree of a known cost and those like it, and what it costs."""
-    tree = sorted(tree)
-    most = int(effort * _WORK)
-    better = True
-    while better and nest.visits < most:
-        better = False
-        for other in _exchanged(nest, tree):
-            step("joining", min(nest.visits, most), most)
-            found = nest.cost(other)
-            if found is not None and found < cost:
-                cost, tree, better = found, other, True
-                break
-            if nest.visits >= most:
-                break
-    return tree, cost
-
-
-def _guided(rural: Rural, small: Rural, walked: Ints) -> Floats:
-    """Weights that prefer the pairs of pieces that a walk between single nodes uses."""
-    count = rural.pieces
-    used = np.flatnonzero(walked)
-    ends = np.sort([small.piece[small.u[used]], small.piece[small.v[used]]], axis=0)
-    low, high = ends[:, (ends[0] >= 0) & (ends[0] < ends[1])]
-    a, b = rural.piece[rural.u], rural.piece[rural.v]
-    key = np.minimum(a, b) * count + np.maximum(a, b)
-    preferred = np.isin(key, low * count + high) & (a != b) & (a >= 0) & (b >= 0)
-    return np.asarray(rural.cost - _PREFERRED * preferred)
-
-
-def _exchanged(nest: Nest, tree: Tree) -> Iterator[Tree]:
-    """Trees with one pair of pieces exchanged for another, the cheapest new one first."""
-    fresh = sorted(set(nest.pairs) - set(tree), key=lambda pair: (nest.least(pair), pair))
-    for pair in fresh:
-        for old in _path(tree, pair):
-            yield sorted([*(p for p in tree if p != old), pair])
-
-
-def _path(tree: Tree, pair: tuple[int, int]) -> Tree:
-    """Pairs of the tree between two pieces."""
-    near: dict[int, list[int]] = {}
-    for a, b in tree:
-        near.setdefault(a, []).append(b)
-        near.setdefault(b, []).append(a)
-    before = {pair[0]: pair[0]}
-    queue = [pair[0]]
-    for piece in queue:
-        for other in near.get(piece, ()):
-            if other not in before:
-                before[other] = piece
-                queue.append(other)
-    out = []
-    piece = pair[1]
-    while piece != pair[0]:
-        last = before[piece]
-        out.append((min(piece, last), max(piece, last)))
-        piece = last
-    return out

@@ -10,6 +10,7 @@ import shapely
 from loftline.errors import Step, does_nothing
 from loftline.geometry import distance_along, lengths, ranges
 from loftline.runs.barred import barred_by_folds, bars_travel
+from loftline.runs.begun import Begun, begun_at_nodes
 from loftline.runs.costs import BY_MACHINE, Costs
 from loftline.runs.crossings import find_crossings
 from loftline.runs.ends import MERGE_MM, SAME_POINT_MM, Ends, clusters, settle_ends
@@ -78,7 +79,8 @@ def make_network(
     steps = find_steps(panel, curves, met, on_rings, where, costs, step)
     stops, ends, where = _with_steps(stops, ends, where, steps)
     step("network", 3, 4)
-    sewn = _cut(points, starts, stops)
+    met = Stops(curve=stops.line, along=stops.along, node=stops.node)
+    sewn = _cut(begun_at_nodes(curves, met, ends.on_ring))
     ways = cut_rings(panel.ways, ends, where, costs)
     at_edge = _at_edge(panel.ways, ends, len(where))
     count = len(sewn.u), len(ways.u), len(steps.u)
@@ -262,8 +264,10 @@ def _beside(line: Ints, along: Floats, stops: _Stops) -> Bools:
     return np.asarray(gap <= _ON_CORNER_MM)
 
 
-def _cut(points: Floats, starts: Ints, stops: _Stops) -> _Pieces:
+def _cut(begun: Begun) -> _Pieces:
     """Cut polylines at their stops; every polyline begins and ends at a stop."""
+    points, starts, met = begun.points, begun.starts, begun.stops
+    stops = _Stops(line=met.curve, along=met.along, node=met.node)
     owner = np.repeat(np.arange(len(starts) - 1), np.diff(starts))
     inner = np.ones(len(points), bool)
     inner[starts[:-1]] = False

@@ -16,8 +16,9 @@ import numpy as np
 from scipy.sparse import csr_matrix
 
 from loftline.errors import Step, does_nothing
+from loftline.runs.direct import direct_pairs, direct_pairs_within
 from loftline.runs.matching import pairs_of_least_cost, pairs_of_most_gain
-from loftline.runs.nearby import direct_pairs, pairs_within, paths_within
+from loftline.runs.nearby import pairs_within, paths_within
 from loftline.values import Bools, Ints
 
 MICRO = 1000
@@ -84,6 +85,12 @@ def needed_pairs(
     """Those near pairs of the odd nodes that the least T-join may need; far fewer."""
     pairs = (near.first, near.second, near.cost)
     first, second, cost = direct_pairs(graph.matrix, odd, pairs, limit, step)
+    return Near(first=first, second=second, cost=cost)
+
+
+def needed_near_pairs(graph: Graph, odd: Ints, limit: float, step: Step = does_nothing) -> Near:
+    """The same of all pairs nearer than the limit."""
+    first, second, cost = direct_pairs_within(graph.matrix, odd, limit, step)
     return Near(first=first, second=second, cost=cost)
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.sparse import coo_matrix
+from scipy.sparse import coo_matrix, csr_matrix
 from scipy.sparse.csgraph import dijkstra
 
 from loftline.runs.connected import components
@@ -40,15 +40,29 @@ class Region:
         return out
 
 
-def around(rural: Rural, walked: Ints, node: int, count: int) -> Region | None:
-    """The region of the nodes nearest to one, cut out of a walk; ``None`` where it is of no use."""
+def nearby_of(rural: Rural) -> csr_matrix:
+    """How far apart neighbouring nodes of a task lie, the hub left out."""
+    plain = rural.origin >= 0
+    cost = np.maximum(rural.cost[plain], 1).astype(float)
+    ends = rural.u[plain], rural.v[plain]
+    return coo_matrix((cost, ends), shape=(rural.size, rural.size)).tocsr()
+
+
+def around(
+    rural: Rural, walked: Ints, node: int, count: int, graph: csr_matrix | None = None
+) -> Region | None:
+    """The region of the nodes nearest to one, cut out of a walk; ``None`` where it is of no use.
+
+    Args:
+        rural: the whole task.
+        walked: ``(m,)`` a walk of it.
+        node: in the middle of the region.
+        count: nodes of the region.
+        graph: from :func:`nearby_of`, where it is at hand.
+    """
     n = rural.size
     plain = rural.origin >= 0
-    graph = coo_matrix(
-        (np.maximum(rural.cost[plain], 1).astype(float), (rural.u[plain], rural.v[plain])),
-        shape=(n, n),
-    ).tocsr()
-    way = dijkstra(graph, directed=False, indices=[node])[0]
+    way = dijkstra(nearby_of(rural) if graph is None else graph, directed=False, indices=[node])[0]
     inside = np.zeros(n, bool)
     inside[np.argsort(way, kind="stable")[:count]] = True
     # the hub lies beside every place

@@ -104,7 +104,7 @@ def sweep(
     if prices is None:
         plain = rural.cost.astype(float)
         prices = Prices(once=plain, again=plain, base=0.0)
-    rest = _rest(rural, front, prices)
+    rest = _rest(rural, front, prices, step)
     left = work
     best = None
     bound, most = 0, _FIRST
@@ -134,13 +134,15 @@ def _go_over(states: _States, front: Front, rest: list[Floats], left: int, step:
     return seen
 
 
-def _rest(rural: Rural, front: Front, prices: Prices) -> list[Floats]:
+def _rest(rural: Rural, front: Front, prices: Prices, step: Step) -> list[Floats]:
     """Least price of evening out what is odd, from before each edge to the end."""
     once = prices.once.tolist()
     twice = np.where(rural.most == 2, np.minimum(prices.once + prices.again, 0.0), 0.0).tolist()
     here = np.full(1, prices.base)
     tables = [here]
     for k in reversed(range(len(front.stages))):
+        if k % _OFTEN == 0:
+            step("joining", 0, len(front.stages))
         stage = front.stages[k]
         before = front.stages[k - 1].open if k else 0
         # bits are the lowest that are free, so that tables are mostly short
@@ -180,7 +182,7 @@ class _States:
         self._weight = 1 << (4 * np.arange(front.spots))
         # most states fit into one number, which sorts quicker than two
         self._shift = front.nodes if front.nodes + 4 * front.spots < _BITS else 0
-        self._chosen: list[tuple[Ints, NDArray[np.int8]]] = []
+        self._chosen: list[tuple[NDArray[np.int32], NDArray[np.int8]]] = []
         self.given_up = known
 
     def go_over(self, stage: Stage, rest: Floats) -> int:
@@ -233,7 +235,7 @@ class _States:
         self._label = label[:, order]
         self._parity, self._cost = parity[order], cost[order]
         self._price, self._least = price[order], least[order]
-        self._chosen.append((source[order], times[order].astype(np.int8)))
+        self._chosen.append((source[order].astype(np.int32), times[order].astype(np.int8)))
         return looked_at
 
     def give_up(self) -> None:

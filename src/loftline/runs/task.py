@@ -16,7 +16,7 @@ from loftline.runs.parity import (
     match_closed,
     match_with_hub,
     near_pairs,
-    needed_pairs,
+    needed_near_pairs,
     trace,
 )
 from loftline.runs.rural import Rural, make_rural
@@ -72,6 +72,7 @@ class Task:
         self.price: Ints | None = None
         self.limit = _NO_LIMIT
         self._leaving: Leaving | None = None
+        self._rural: Rural | None = None
         if self.end_cost is not None:
             self.ends = np.rint(self.end_cost * MICRO).astype(np.int64)
             self._leaving = Leaving.of(self.graph, self.ends)
@@ -112,11 +113,10 @@ class Task:
         return 2 * int(self.price[self.piece >= 0].min())
 
     def _matched(self, limit: float, nearest: int | None, step: Step) -> tuple[Near, Ints | None]:
-        near = near_pairs(self.graph, self.odd, limit, step)
         if nearest is not None and limit > _NEAR_LIMIT:
-            near = _nearest(near, nearest)
+            near = _nearest(near_pairs(self.graph, self.odd, limit, step), nearest)
         else:
-            near = needed_pairs(self.graph, self.odd, near, limit, step)
+            near = needed_near_pairs(self.graph, self.odd, limit, step)
         return near, self.match(near, step)
 
     def _ends_of(self, links: Ints | None) -> int:
@@ -199,13 +199,16 @@ class Task:
         return len(self.graph.edge) + (0 if self.ends is None else self.n)
 
     def rural(self) -> Rural:
-        """The smallest form of the task."""
+        """The smallest form of the task, made once."""
+        if self._rural is not None:
+            return self._rural
         use = np.flatnonzero(self.may)
         odd = np.zeros(self.n, bool)
         odd[self.odd] = True
-        return make_rural(
+        self._rural = make_rural(
             self.u[use], self.v[use], self.cost[use], odd, self.piece, self.ends, origin=use
         )
+        return self._rural
 
     def walk(self, rural: Rural, extra: Ints) -> Ints | None:
         """Edges besides the required ones as a walk of the smallest form, run ends too.

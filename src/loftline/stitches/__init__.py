@@ -8,7 +8,7 @@ import shapely
 from loftline.geometry import inside_seams
 from loftline.project import Project
 from loftline.stitches.handing_over import hand_over_aside
-from loftline.stitches.moves import clear_origin, obstacles, route
+from loftline.stitches.moves import clear_origin, closer_obstacles, obstacles, route
 from loftline.stitches.path import Path, lay_path
 from loftline.stitches.placing import place_stitches
 from loftline.stitches.ties import FEWEST_HOLES, MOST, with_ties
@@ -57,7 +57,7 @@ def make_sewn(project: Project, panel: Panel, network: Network, runs: Runs) -> S
     points = np.column_stack([placed.x, placed.y])
     fresh = np.flatnonzero(np.append(True, np.diff(placed.run) > 0))
     begin = np.concatenate([[origin], points[fresh[1:] - 1]])
-    via, move = route(_mm(begin), _mm(points[fresh]), area)
+    via, move = route(_mm(begin), _mm(points[fresh]), area, closer_obstacles(panel.keep_outs))
     return Sewn(
         x=placed.x,
         y=placed.y,

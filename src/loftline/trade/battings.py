@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from loftline.trade.words import by_name, plain
+from loftline.units import SAME_PLACE_MM
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,6 +29,17 @@ class Batting:
     close: float
     greatest: float
     thickness: float
+
+    def limit(self, distance: float) -> tuple[float, bool] | None:
+        """The limit that lines so far apart (mm) overstep, and whether it is every maker's.
+
+        >>> UNKNOWN.limit(20), UNKNOWN.limit(30), UNKNOWN.limit(60)
+        (None, (25, False), (50, True))
+        """
+        if distance <= self.close + SAME_PLACE_MM:
+            return None
+        beyond = distance > self.greatest + SAME_PLACE_MM
+        return self.greatest if beyond else self.close, beyond
 
 
 UNKNOWN: Final = Batting(names=("batting", "wadding"), close=25, greatest=50, thickness=3.0)

@@ -27,6 +27,8 @@ _SNAPS: Final = (
     "magnetic snaps are numbered by diameter, 10 to 19 mm sold, 14 and 18 mm common; "
     "4 mm high, slim 2 mm"
 )
+_PRONGS: Final = (10 / 18, 4 / 18)
+"""10 mm apart and 4 mm long at 18 mm (common practice, no source): washers differ."""
 _BEFORE_LINING: Final = "bag patterns: snaps are set before the lining is joined"
 _EYELETS: Final = "eyelets and grommets: the hole is about half of what is seen"
 _LAST: Final = "bag patterns: eyelets, rivets and locks are set last, through all layers"
@@ -45,6 +47,8 @@ class HardwareKind:
         fitted: when it is put in.
         magnetic: whether it pulls at the machine.
         hole: share of its size that is punched or cut out of the panel to fit it; 0 for none.
+        prongs: of the two slits for a piece's prongs, which stand upright side by side: from
+            one to the other, and the length of each, shares of its size; ``None`` for none.
         sizes: least and greatest diameter sold, mm, where a number in the kind may say it.
         source: where the row comes from.
     """
@@ -58,6 +62,7 @@ class HardwareKind:
     fitted: Fitted
     magnetic: bool = False
     hole: float = 0.0
+    prongs: tuple[float, float] | None = None
     sizes: tuple[float, float] | None = None
     source: str
 
@@ -80,8 +85,9 @@ KINDS: Final[tuple[HardwareKind, ...]] = (
         sits="above",
         fitted="after quilting",
         magnetic=True,
+        prongs=_PRONGS,
         sizes=(10.0, 19.0),
-        source=f"{_SNAPS}; {_BEFORE_LINING}",
+        source=f"{_SNAPS}; {_BEFORE_LINING}; prongs {_NO_SOURCE}",
     ),
     HardwareKind(
         name="small magnetic snap",
@@ -90,8 +96,9 @@ KINDS: Final[tuple[HardwareKind, ...]] = (
         sits="above",
         fitted="after quilting",
         magnetic=True,
+        prongs=_PRONGS,
         sizes=(10.0, 19.0),
-        source=f"{_SNAPS}; {_BEFORE_LINING}",
+        source=f"{_SNAPS}; {_BEFORE_LINING}; prongs {_NO_SOURCE}",
     ),
     HardwareKind(
         name="slim magnetic snap",
@@ -100,8 +107,9 @@ KINDS: Final[tuple[HardwareKind, ...]] = (
         sits="above",
         fitted="after quilting",
         magnetic=True,
+        prongs=_PRONGS,
         sizes=(10.0, 19.0),
-        source=f"{_SNAPS}; {_BEFORE_LINING}",
+        source=f"{_SNAPS}; {_BEFORE_LINING}; prongs {_NO_SOURCE}",
     ),
     HardwareKind(
         name="press stud",

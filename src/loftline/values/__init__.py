@@ -22,6 +22,7 @@ from loftline.values.common import (
     Material,
     Point,
     Quality,
+    Side,
     Sits,
     Way,
 )
@@ -64,6 +65,7 @@ from loftline.values.sewing import (
     Lines,
     Mark,
     Network,
+    OnRings,
     Runs,
     Sewn,
 )
@@ -109,6 +111,7 @@ __all__ = [
     "Mark",
     "Material",
     "Network",
+    "OnRings",
     "OrderPrice",
     "Panel",
     "Part",
@@ -123,6 +126,7 @@ __all__ = [
     "Seam",
     "Sewn",
     "Shown",
+    "Side",
     "Sits",
     "SizePlan",
     "ThreadTotal",

@@ -69,8 +69,9 @@ class BatchThread:
     Attributes:
         length: millimetres, waste counted in.
         metres: on a spool or a filled bobbin, where the maker has told.
-        to_buy: spools (of bobbin thread: filled bobbins) that are enough by the high figure.
+        to_buy: spools or filled bobbins that are enough by the high figure.
         price: of all that is bought, in the maker's own money.
+        filled: whether it comes on filled bobbins, and not on spools.
     """
 
     name: str
@@ -79,6 +80,7 @@ class BatchThread:
     metres: float | None = None
     to_buy: int | None = None
     price: float | None = None
+    filled: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

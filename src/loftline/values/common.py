@@ -22,6 +22,7 @@ EdgeWay = Literal["overhang", "seam allowance", "none"]
 ClosedTo = Literal["nothing", "quilting", "travel", "both"]
 Bends = Literal["flat", "square"]
 Quality = Literal["full", "quick"]
+Side = Literal["outer", "back"]
 
 
 class Kind(IntEnum):

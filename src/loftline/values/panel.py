@@ -20,8 +20,20 @@ from loftline.values.common import (
     Floats,
     Ints,
     Point,
+    Side,
     Sits,
 )
+
+
+def as_it_lies(sits: Sits, *, outer_down: bool) -> Sits:
+    """Where hardware sits under the needle: with the outer fabric down, above becomes below.
+
+    >>> as_it_lies("above", outer_down=True), as_it_lies("inside", outer_down=True)
+    ('below', 'inside')
+    """
+    if not outer_down or sits == "inside":
+        return sits
+    return "below" if sits == "above" else "above"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,6 +85,7 @@ class Piece:
             so laid, the two attract in the closed bag.
         from_cut: least distance of its centre from the cut edge, mm.
         from_finished: the same less the seam allowance, from the finished edge, mm.
+        outer_down: whether the panel is quilted with its outer fabric down.
     """
 
     name: str
@@ -88,6 +101,12 @@ class Piece:
     face_up: str = ""
     from_cut: float | None = None
     from_finished: float | None = None
+    outer_down: bool = False
+
+    @property
+    def lies(self) -> Sits:
+        """Where it sits as the panel lies under the needle."""
+        return as_it_lies(self.sits, outer_down=self.outer_down)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,6 +119,7 @@ class KeepOut:
         tolerance, draw_in: the allowances in it for placing and for shrinking, mm.
         zone: where the foot's turned outline needs more than ``reach`` in some directions,
             the whole zone; holds ``outline`` grown by ``reach``.
+        outer_down: whether the panel is quilted with its outer fabric down.
     """
 
     name: str
@@ -112,6 +132,12 @@ class KeepOut:
     tolerance: float = 0.0
     draw_in: float = 0.0
     zone: Polygon | None = None
+    outer_down: bool = False
+
+    @property
+    def lies(self) -> Sits:
+        """Where it sits as the panel lies under the needle."""
+        return as_it_lies(self.sits, outer_down=self.outer_down)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -231,6 +257,9 @@ class Panel:
         moves: of each part that folds join to others its move into the closed bag, seen from
             behind; a part that is turned over shows its outer fabric at the front.
         regions: drawn by the maker; where two overlap the later one is on top.
+        starts: of each fill the place that it starts at, ``None`` for the centre of its part.
+        seen_from: the side that all places are told from; only what is printed of a panel that
+            is sewn from the back is told from there (:mod:`loftline.mirror`).
     """
 
     name: str
@@ -257,3 +286,5 @@ class Panel:
     edge_lengths: Mapping[str, float] = field(default_factory=dict)
     moves: Mapping[str, Affine] = field(default_factory=dict)
     regions: tuple[Region, ...] = ()
+    starts: tuple[Point | None, ...] = ()
+    seen_from: Side = "outer"

@@ -76,8 +76,9 @@ class ThreadTotal:
         one: millimetres for one bag, waste not counted in.
         batch: millimetres for all bags, waste counted in.
         metres: on a spool or a filled bobbin, where the maker has told.
-        to_buy: spools (of bobbin thread: filled bobbins) that are enough by the high figure.
+        to_buy: spools or filled bobbins that are enough by the high figure.
         price: of all that is bought, in the maker's own money.
+        filled: whether it comes on filled bobbins, and not on spools.
     """
 
     name: str
@@ -87,6 +88,7 @@ class ThreadTotal:
     metres: float | None = None
     to_buy: int | None = None
     price: float | None = None
+    filled: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
-from typing import Literal
+from typing import ClassVar, Literal
 
 import numpy as np
 from shapely import Polygon
@@ -64,6 +64,35 @@ class Field:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OnRings:
+    """Where the ends of lines lie on the rings of the ways, as the designs know it.
+
+    Attributes:
+        ring: ``(m, 2)`` the ring at the first and at the last point of each line,
+            :data:`NONE` for an end that lies on none, :data:`UNKNOWN` where that is not known.
+        along: ``(m, 2)`` mm along that ring, NaN where there is none.
+    """
+
+    NONE: ClassVar[int] = -1
+    UNKNOWN: ClassVar[int] = -2
+
+    ring: Ints
+    along: Floats
+
+    @classmethod
+    def joined(cls, several: Sequence[OnRings]) -> OnRings:
+        """Those of several designs, one after the other."""
+        return cls(
+            ring=np.concatenate([ends.ring for ends in several]),
+            along=np.concatenate([ends.along for ends in several]),
+        )
+
+    def of(self, lines: Sequence[int]) -> OnRings:
+        """Those of some lines."""
+        return OnRings(ring=self.ring[lines], along=self.along[lines])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Lines:
     """Quilting lines that must be sewn, packed.
 
@@ -79,6 +108,7 @@ class Lines:
             mm from the panel's origin; NaN for all others. ``None`` where there are none.
         miss: how far lines miss each other, at worst, where one part lies over another in the
             closed bag, mm; ``None`` where none are meant to meet.
+        ends: where their ends lie on the ways; ``None`` where nobody knows.
     """
 
     points: Floats
@@ -90,6 +120,7 @@ class Lines:
     findings: tuple[Finding, ...] = ()
     miss: float | None = None
     rows: Floats | None = None
+    ends: OnRings | None = None
 
     def __len__(self) -> int:
         return len(self.fill)
@@ -174,7 +205,8 @@ class Hooping:
         hoop: the hoop it is sewn in, as written, mm.
         off: how far the field's middle lies from the hoop's, along the hoop's own sides, mm.
         turn: how the hoop lies on the panel, degrees counter-clockwise, outer fabric up: 0,
-            90, 180 or 270. A stitch file is in the hoop's own directions.
+            90, 180 or 270. A stitch file is in the hoop's own directions. Of a hoop that lies
+            on the back both are told as if seen through the panel.
         cell: x0, y0, x1, y1 of what is sewn here, on the panel, mm; ``None`` for all.
         place: x0, y0, x1, y1 of the field as it lies on the panel, mm.
         row, column: its place, from the lower left.

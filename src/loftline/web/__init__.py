@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import contextlib
 import os
 import secrets
@@ -21,19 +22,23 @@ from loftline.web.app import Desk, make_app
 from loftline.web.document import Document
 from loftline.web.guard import Guard
 from loftline.web.planner import Planner
+from loftline.web.presence import END_AFTER_S, Presence
 
 __all__ = ["Document", "Listening", "listening", "serve"]
 
 _END_WITHIN_S: Final = 3
 
 
-def serve(document: Document, say: Callable[[str], None], *, browser: bool = True) -> None:
-    """Serve the page until Ctrl-C.
+def serve(document: Document, say: Callable[[str], None], *, browser: bool = True) -> bool:
+    """Serve the page until Ctrl-C, or until no page is open any more and all is saved.
 
     Args:
         document: the project that is open.
         say: tells the address, once it answers.
         browser: whether the page is opened in a browser.
+
+    Returns:
+        Whether it ended by itself, since no page was open any more.
     """
     with contextlib.ExitStack() as stack:
         page = stack.enter_context(listening(document))
@@ -41,6 +46,7 @@ def serve(document: Document, say: Callable[[str], None], *, browser: bool = Tru
             stack.enter_context(_shown(page.address))
         say(page.address)
         page.run()
+        return page.presence.left_alone
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,27 +57,54 @@ class Listening:
         address: of the page, with its secret.
         server: ends when its ``should_exit`` is set.
         planner: the thread that plans.
+        presence: whether a page is open.
     """
 
     address: str
     server: uvicorn.Server
     planner: Planner
+    presence: Presence
     _listener: socket.socket
 
     def run(self) -> None:
         """Answer until told to end, by Ctrl-C where this is the main thread."""
-        self.server.run(sockets=[self._listener])
+        serving = self.server.serve(sockets=[self._listener])
+        try:
+            asyncio.run(serving)
+        finally:
+            serving.close()  # Ctrl-C may come before it has begun
+
+
+class _Server(uvicorn.Server):
+    """A server that lets go of the pages first when it ends."""
+
+    presence: Presence
+
+    async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+        self.presence.over()
+        await super().shutdown(sockets)
 
 
 @contextlib.contextmanager
-def listening(document: Document) -> Iterator[Listening]:
-    """A page about a project, on a free port of this machine alone."""
+def listening(document: Document, *, alone_s: float = END_AFTER_S) -> Iterator[Listening]:
+    """A page about a project, on a free port of this machine alone.
+
+    Args:
+        document: the project.
+        alone_s: seconds after the last page was closed when it ends by itself, if nothing that
+            was changed is left to save.
+    """
     desk = Desk(document)
+
+    def end() -> None:
+        server.should_exit = True
+
+    presence = Presence(end, lambda: not (document.revision and document.unsaved), after=alone_s)
     token = secrets.token_urlsafe(16).replace("_", "-")
     with contextlib.closing(_listening()) as listener:
         port = listener.getsockname()[1]
         config = uvicorn.Config(
-            Guard(make_app(desk), port=port, token=token),
+            Guard(make_app(desk, presence), port=port, token=token),
             log_level="error",
             ws="none",
             http="h11",
@@ -83,7 +116,9 @@ def listening(document: Document) -> Iterator[Listening]:
         )
         address = f"http://127.0.0.1:{port}/{token}/"
         try:
-            yield Listening(address, uvicorn.Server(config), desk.planner, listener)
+            server = _Server(config)
+            server.presence = presence
+            yield Listening(address, server, desk.planner, presence, listener)
         finally:
             desk.planner.close()
 

@@ -8,7 +8,7 @@ import math
 import os
 import tomllib
 import zipfile
-from collections.abc import Awaitable, Callable, Mapping
+from collections.abc import Awaitable, Callable, Container, Mapping, Sequence
 from dataclasses import dataclass, field
 from importlib import resources
 from typing import Final
@@ -22,11 +22,12 @@ from starlette.routing import Route
 from loftline.errors import (
     Cancelled,
     Fault,
+    Finding,
     LoftlineError,
     ProjectError,
     Step,
 )
-from loftline.export import make_files
+from loftline.export import make_files, make_size_files
 from loftline.live import Live
 from loftline.plan import Plan
 from loftline.project import (
@@ -38,16 +39,22 @@ from loftline.project import (
     motif_names,
     parse_project,
     template,
+    template_of,
 )
+from loftline.project.drawn_table import Files
+from loftline.sizes import make_plans
 from loftline.trade.hardware import KINDS
 from loftline.variants import MOST_VARIANTS, make_variants
 from loftline.web.document import ChangedMeanwhile, Document
+from loftline.web.drawings import drawing_bytes
 from loftline.web.edits import BadEdit, Tables
 from loftline.web.figures import figures
+from loftline.web.forms import belongs, forms
 from loftline.web.guard import Refused
 from loftline.web.packing import Arrays, Header, answer, plan_answer
 from loftline.web.planner import Planner
-from loftline.writers import draw_closed_bag, draw_plan
+from loftline.web.presence import Held, Presence
+from loftline.writers import draw_closed_face, draw_plan
 
 TYPES: Final = {
     "html": "text/html; charset=utf-8",
@@ -56,6 +63,7 @@ TYPES: Final = {
     "svg": "image/svg+xml",
 }
 BINARY: Final = "application/octet-stream"
+WORDS: Final = "words.js"
 MOST_COMPARED: Final = 6
 
 
@@ -73,14 +81,20 @@ Ask = Mapping[str, object]
 Handler = Callable[[Desk, Ask, Step], Response]
 
 
-def make_app(desk: Desk) -> Starlette:
+def make_app(desk: Desk, presence: Presence) -> Starlette:
     """The application behind the guard."""
-    routes = [Route(f"/{name}" if name else "/", _file(name)) for name in ("", *_static())]
+
+    async def here(request: Request) -> Response:
+        await request.body()
+        return Held(presence)
+
+    files = _static()
+    routes = [Route(f"/{name}" if name else "/", _file(name, files)) for name in ("", *files)]
     routes += [
         Route(f"/ask/{name}", _asked(desk, handler), methods=["POST"])
         for name, handler in HANDLERS.items()
     ]
-    app = Starlette(routes=routes)
+    app = Starlette(routes=[*routes, Route("/ask/here", here, methods=["POST"])])
     app.router.redirect_slashes = False
     return app
 
@@ -95,26 +109,49 @@ def _static() -> dict[str, bytes]:
     }
 
 
-def _file(name: str) -> Callable[[Request], Awaitable[Response]]:
+def _file(name: str, files: Mapping[str, bytes]) -> Callable[[Request], Awaitable[Response]]:
     name = name or "index.html"
-    data = _static()[name]
 
     async def serve(request: Request) -> Response:
-        del request
+        wanted = request.headers.get("accept-language", "")
+        data = files[in_language(wanted, files) if name == WORDS else name]
         return Response(data, media_type=TYPES[name.rpartition(".")[2]])
 
     return serve
 
 
+def in_language(wanted: str, files: Container[str]) -> str:
+    """The catalogue of labels in the first language that a browser asks for and there is.
+
+    Args:
+        wanted: languages as a browser lists them, the best first (RFC 9110, 12.5.4).
+        files: names of the page's files; ``words.nl.js`` would be the Dutch catalogue.
+
+    >>> in_language("nl-BE,nl;q=0.9,en;q=0.8", {"words.js", "words.nl.js"})
+    'words.nl.js'
+    """
+    for one in wanted.split(",")[:20]:
+        tag = one.partition(";")[0].strip().casefold().partition("-")[0]
+        if tag == "en":
+            break
+        if f"words.{tag}.js" in files:
+            return f"words.{tag}.js"
+    return WORDS
+
+
 def _asked(desk: Desk, handler: Handler) -> Callable[[Request], Awaitable[Response]]:
     """Read what is asked, do it on the planner's thread, tell faults in words."""
+
+    def act(ask: Ask, step: Step) -> Response:
+        seen = ask.get("revision")
+        if handler in CHANGES and isinstance(seen, int) and seen != desk.document.revision:
+            return JSONResponse({"changed_elsewhere": desk.document.revision})
+        return handler(desk, ask, step)
 
     async def serve(request: Request) -> Response:
         try:
             ask = _read(await request.body())
-            return await desk.planner.run(
-                lambda step: handler(desk, ask, step), request.is_disconnected
-            )
+            return await desk.planner.run(lambda step: act(ask, step), request.is_disconnected)
         except Cancelled:
             return Response(status_code=204)
         except Refused:
@@ -135,7 +172,8 @@ def _in_words(error: Exception) -> Response:
         case ProjectError():
             return _faults(error.faults)
         case ChangedMeanwhile():
-            return JSONResponse({"changed_meanwhile": str(error)})
+            gone = not error.path.exists()
+            return JSONResponse({"changed_meanwhile": error.path.name, "gone": gone})
         case LoftlineError():
             return _faults([Fault(where="", message=str(error))])
         case _:
@@ -245,7 +283,9 @@ def _choices() -> Header:
         "formats": list(FORMATS),
         "motifs": list(motif_names()),
         "kinds": [kind.name for kind in KINDS],
-        "shapes": [shape for shape in TEMPLATE_SHAPES if shape not in {"file", "polygon"}],
+        "shapes": [shape for shape in TEMPLATE_SHAPES if shape != "file"],
+        "forms": forms(),
+        "belongs": belongs(),
     }
 
 
@@ -285,13 +325,49 @@ def _size(desk: Desk, ask: Ask, step: Step) -> Response:
 def _fresh(desk: Desk, ask: Ask, step: Step) -> Response:
     """Begin a bag from a shape, as a change that can be undone."""
     shape = _word(ask, "shape")
-    if shape not in TEMPLATE_SHAPES or shape in {"file", "polygon"}:
+    if shape not in TEMPLATE_SHAPES or shape == "file":
         raise BadEdit("there is no such shape to start from")
     text = template(shape)
     project = parse_project(tomllib.loads(text))
     plan = _plan(desk, project, step)
     desk.document.begin(text, _word(ask, "says"))
     return _told(desk, plan, project)
+
+
+def _drawing(desk: Desk, ask: Ask, step: Step) -> Response:
+    """Take a drawing: of the panel of a new bag, of this one's, or of a motif."""
+    document, says = desk.document, _word(ask, "says")
+    data = ask.get("data")
+    if not isinstance(data, str):
+        raise BadEdit("data should be a drawing")
+    fresh = ask.get("fresh") is True
+    drawing = drawing_bytes(data)
+    name = document.give(_word(ask, "name"), drawing, fresh=fresh)
+    if fresh:
+        stem = name.rpartition(".")[0].replace("-", " ").capitalize()
+        text = template_of(name, name=stem, unit=_word(ask, "unit") or None)
+        files: Files = {name: drawing}
+        plan = _plan(desk, parse_project(tomllib.loads(text), files=files), step)
+        document.begin(text, says, files)
+        return _told(desk, plan, parse_project(document.data, files=files), given=name)
+    edits = ask.get("edits")
+    place = ask.get("path")
+    if not isinstance(edits, list) or not _takes_drawing(place):
+        raise BadEdit("a drawing is given to the panel or to a motif")
+    files = {**document.files, name: drawing}
+    tables, project = document.tried([*edits, {"op": "set", "path": place, "value": name}], files)
+    plan = _plan(desk, project, step)
+    document.take(tables, says, files)
+    return _told(desk, plan, project, given=name)
+
+
+def _takes_drawing(place: object) -> bool:
+    """Whether a path is that of a key that names a drawing."""
+    match place:
+        case ["panel", "file"] | ["fills", int(), "motif"]:
+            return True
+        case _:
+            return False
 
 
 def _save(desk: Desk, ask: Ask, step: Step) -> Response:
@@ -310,19 +386,41 @@ def _load(desk: Desk, ask: Ask, step: Step) -> Response:
 
 
 def _files(desk: Desk, ask: Ask, step: Step) -> Response:
-    """Chosen files in one zip, or one by itself; read back and checked first."""
+    """Chosen files, of one size or of all; read back and checked first.
+
+    One file comes by itself where no zip is asked for; several always come in one.
+    """
     formats = _words(ask, "formats", len(FORMATS))
-    if not formats or any(word not in FORMATS for word in formats):
+    with_project = ask.get("project") is True
+    if any(word not in FORMATS for word in formats) or not (formats or with_project):
         raise BadEdit("choose at least one kind of file")
-    plan, _ = _now(desk, step)
-    files, findings = make_files(plan, formats, step)
-    if not files:
+    document = desk.document
+    project = parse_project(document.data, files=document.files)
+    files, findings = _made(desk, project, formats, step, all_sizes=ask.get("sizes") is True)
+    if formats and not files:
         return _faults([Fault(where=f.where, message=f.message) for f in findings])
+    if with_project:
+        own = document.as_files(project.slug)
+        taken = own.keys() & files.keys()  # a drawing may be called what the picture is
+        files |= {f"project/{name}": data for name, data in own.items()} if taken else own
     says = [finding.message for finding in findings]
     if ask.get("zip") is not True and len(files) == 1:
         ((name, data),) = files.items()
         return _download(name, data, says)
-    return _download(f"{plan.project.slug}.zip", _zipped(files), says)
+    return _download(f"{project.slug}.zip", _zipped(files), says)
+
+
+def _made(
+    desk: Desk, project: Project, formats: Sequence[str], step: Step, *, all_sizes: bool
+) -> tuple[dict[str, bytes], Sequence[Finding]]:
+    """Files by name, in a folder for each size where all are asked for; and what came up."""
+    if not formats:
+        return {}, ()
+    if all_sizes and project.sizes:
+        files, findings = make_size_files(make_plans(project, step), formats, step)
+    else:
+        files, findings = make_files(_plan(desk, project, step), formats, step)
+    return dict(files), findings
 
 
 def _zipped(files: Mapping[str, bytes]) -> bytes:
@@ -341,9 +439,17 @@ def _download(name: str, data: bytes, says: list[str]) -> Response:
 
 
 def _sheet(desk: Desk, ask: Ask, step: Step) -> Response:
-    """The picture of the plan with its key, or of the closed bag alone."""
+    """The picture of the plan with its key, or of one face of the closed bag."""
     plan, _ = _now(desk, step)
-    drawn = draw_closed_bag(plan) if ask.get("closed") is True else draw_plan(plan)
+    face = ask.get("face")
+    if face is None:
+        drawn = draw_plan(plan)
+    elif not isinstance(face, int) or face < 0:
+        raise BadEdit("the faces of the closed bag are numbered")
+    elif face >= len(plan.panel.closed):
+        return Response(status_code=204)  # the bag was changed meanwhile: nothing to show
+    else:
+        drawn = draw_closed_face(plan, face)
     return Response(drawn, media_type=TYPES["svg"])
 
 
@@ -393,6 +499,7 @@ HANDLERS: Final[Mapping[str, Handler]] = {
     "redo": _redo,
     "size": _size,
     "fresh": _fresh,
+    "drawing": _drawing,
     "save": _save,
     "load": _load,
     "files": _files,
@@ -400,3 +507,7 @@ HANDLERS: Final[Mapping[str, Handler]] = {
     "design": _design,
     "compare": _compare,
 }
+
+CHANGES: Final = frozenset({_change, _undo, _redo, _size, _fresh, _drawing, _save, _load})
+"""What is done only for a page that shows what the project holds: another tab may have changed
+it meanwhile, and a change that names the third entry would meet another one."""

@@ -8,17 +8,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Any, Final, Literal, TypeAlias, cast
+from typing import Any, Final, Literal, TypeAlias, cast, get_args
+
+from loftline.units import Unit
+from loftline.web.other_units import in_units
 
 Tables: TypeAlias = Mapping[str, object]
 Step: TypeAlias = str | int
-Op: TypeAlias = Literal["set", "remove", "add"]
+Op: TypeAlias = Literal["set", "remove", "add", "insert", "move", "units"]
 
-MOST_EDITS: Final = 40
+MOST_EDITS: Final = 120
 DEEPEST: Final = 6
 LONGEST_KEY: Final = 60
 LONGEST_TEXT: Final = 2000
 DEEPEST_VALUE: Final = 4
+EMPTIED: Final[Mapping[str, object]] = {"cutting": {}, "mate": True}
+"""What stays of a table when its last key goes: these say something without any."""
 
 
 class BadEdit(ValueError):  # noqa: N818 - what the page sent, in words
@@ -31,7 +36,10 @@ def apply(data: Tables, edits: object) -> Tables:
     Args:
         data: tables of a project file; left as they are.
         edits: a list of ``{"op": "set", "path": ["panel", "width"], "value": 250}``; ``remove``
-            has no value, ``add`` puts the value at the end of a list, which is made if need be.
+            has no value, ``add`` puts the value at the end of a list, which is made if need be,
+            ``insert`` puts it before a place of a list, ``move`` takes what stands at a place of
+            a list to the place of that list that is its value, ``units`` gives all lengths in
+            another unit.
 
     Raises:
         BadEdit: where a change does not fit.
@@ -46,11 +54,20 @@ def apply(data: Tables, edits: object) -> Tables:
             raise BadEdit("a change should be a table")
         path = _path(edit.get("path"))
         op = edit.get("op")
-        if op not in {"set", "remove", "add"}:
-            raise BadEdit("a change sets, removes or adds")
+        if op not in get_args(Op):
+            raise BadEdit("a change sets, removes, adds, inserts or moves, or is of the unit")
         value = None if op == "remove" else _value(edit.get("value"), DEEPEST_VALUE)
+        if op == "units":
+            data = in_units(data, _unit(value))
+            continue
         data = cast("Tables", _changed(data, path, cast("Op", op), value))
     return data
+
+
+def _unit(value: object) -> Unit:
+    if value not in get_args(Unit):
+        raise BadEdit("a unit is mm, cm or in")
+    return cast("Unit", value)
 
 
 def _path(path: object) -> tuple[Step, ...]:
@@ -86,25 +103,43 @@ def _value(value: object, deep: int) -> object:
 def _changed(place: object, path: Sequence[Step], op: Op, value: object) -> object:
     """A copy of a table or list with what stands at a path changed."""
     step, rest = path[0], path[1:]
-    if isinstance(place, Mapping) and isinstance(step, str):
+    in_list = not rest and op in {"insert", "move"}
+    if isinstance(place, Mapping) and isinstance(step, str) and not in_list:
         table: dict[str, Any] = dict(place)
         if op == "add" and not rest:
             table[step] = [*_list(table.get(step, [])), value]
         elif rest:
             table[step] = _changed(table.get(step, {}), rest, op, value)
             if op == "remove" and table[step] in ({}, []):
-                del table[step]
+                if step in EMPTIED:
+                    table[step] = EMPTIED[step]
+                else:
+                    del table[step]
         elif op == "remove":
             table.pop(step, None)
         else:
             table[step] = value
         return table
     if isinstance(place, list) and isinstance(step, int) and step < len(place):
-        if op == "remove" and not rest:
-            return [*place[:step], *place[step + 1 :]]
+        if not rest and op != "set":
+            return _relisted(place, step, op, value)
         new = _changed(place[step], rest, op, value) if rest else value
         return [*place[:step], new, *place[step + 1 :]]
     raise BadEdit("there is no such place in the project")
+
+
+def _relisted(entries: list[object], at: int, op: Op, value: object) -> list[object]:
+    """A list without what stands at a place, with something before it, or in another order."""
+    rest = [*entries[:at], *entries[at + 1 :]]
+    match op, value:
+        case "remove", _:
+            return rest
+        case "insert", _:
+            return [*entries[:at], value, *entries[at:]]
+        case "move", int() if not isinstance(value, bool) and 0 <= value <= len(rest):
+            return [*rest[:value], entries[at], *rest[value:]]
+        case _:
+            raise BadEdit("there is no such place in that list")
 
 
 def _list(value: object) -> list[object]:

@@ -4,19 +4,21 @@ from __future__ import annotations
 
 from loftline.estimates.advice import chosen_needle
 from loftline.units import Unit, format_length
-from loftline.values import Band, Plan
+from loftline.values import Band, Bobbins, Plan
 from loftline.writers.svg.wording import TIMES, sewing_time, sewn_length
 
 NONE = "\u2013"
 
-Row = tuple[str, str]
-"""A word of the catalogue of labels, and a value."""
+Said = dict[str, str]
+"""A sentence of the catalogue of labels, by its key ``say``, and the values to put into it."""
+Row = tuple[str, str | Said]
+"""A word of the catalogue, and a value."""
 
 
 def figures(plan: Plan) -> list[Row]:
     """Rows in the order a maker asks: how much, how long, with what."""
     report, units = plan.report, plan.project.units
-    rows = [
+    rows: list[Row] = [
         ("stitches", f"{report.stitches:,}"),
         ("runs", f"{report.runs:,}"),
         ("cuts", f"{report.cuts:,}"),
@@ -30,7 +32,7 @@ def figures(plan: Plan) -> list[Row]:
         ("time", sewing_time(report.minutes) if report.stitches else NONE),
     ]
     if report.bobbins is not None and report.stitches:
-        rows.append(("bobbins", _bobbins(plan)))
+        rows.append(("bobbins", _bobbins(plan, report.bobbins)))
     if report.copies > 1:
         rows.append(("needle_batch", _band(report.needle_batch, units)))
         rows.append(("bobbin_batch", _band(report.bobbin_batch, units)))
@@ -44,29 +46,29 @@ def figures(plan: Plan) -> list[Row]:
     return rows
 
 
-def _band(band: Band, units: Unit) -> str:
+def _band(band: Band, units: Unit) -> str | Said:
     low, expected, high = (sewn_length(mm, units) for mm in (band.low, band.expected, band.high))
-    return expected if low == high else f"{expected} ({low} to {high})"
+    if low == high:
+        return expected
+    return {"say": "band", "expected": expected, "low": low, "high": high}
 
 
-def _bobbins(plan: Plan) -> str:
-    bobbins = plan.report.bobbins
-    if bobbins is None:
-        return ""
-    count = len(bobbins.changes) + 1
-    first = bobbins.changes[0] if bobbins.changes else None
+def _bobbins(plan: Plan, bobbins: Bobbins) -> str | Said:
+    count = f"{len(bobbins.changes) + 1}"
+    first = next(iter(bobbins.changes), None)
     if first is None:
-        return f"{count}"
-    place = f"before run {first.run + 1}" if first.point is None else f"in run {first.run + 1}"
-    bag = f" of bag {first.bag}" if plan.report.copies > 1 else ""
-    return f"{count}, the first is changed {place}{bag}"
+        return count
+    where = "before" if first.point is None else "in"
+    of_bag = "_bag" if plan.report.copies > 1 else ""
+    key = f"bobbins_{where}{of_bag}"
+    return {"say": key, "n": count, "run": f"{first.run + 1}", "bag": f"{first.bag}"}
 
 
-def _above_least(plan: Plan) -> str:
+def _above_least(plan: Plan) -> str | Said:
     """How far the sewing order is from the least possible cost."""
     report = plan.report
     if report.optimal:
-        return "0 %, proved"
+        return {"say": "above_least_proved"}
     if report.least_cost <= 0:
         return NONE
     return f"{(report.cost / report.least_cost - 1):.1%}".replace("%", " %")

@@ -3,7 +3,8 @@
 The page is for the one who started it, on this machine. Other users, other pages in the same
 browser, and names that are made to lead here are all turned away, each by a rule of its own:
 the host's exact name (rebinding of names), a secret first segment of the path (guessing),
-the page's own origin for whatever is posted (other pages), JSON alone (forms), and a size.
+the page's own origin for whatever is posted (other pages), JSON alone (forms), and a size,
+which is larger where a drawing is given.
 """
 
 from __future__ import annotations
@@ -12,6 +13,8 @@ import hmac
 from collections.abc import Awaitable, Callable, MutableMapping
 from typing import Any, Final
 
+from loftline.project import MOST_DRAWING_BYTES
+
 Scope = MutableMapping[str, Any]
 Message = MutableMapping[str, Any]
 Receive = Callable[[], Awaitable[Message]]
@@ -19,6 +22,9 @@ Send = Callable[[Message], Awaitable[None]]
 App = Callable[[Scope, Receive, Send], Awaitable[None]]
 
 MOST_BODY: Final = 256 * 1024
+DRAWING: Final = "/ask/drawing"
+MOST_DRAWING_BODY: Final = MOST_DRAWING_BYTES // 3 * 4 + 4096
+"""A drawing in base64, and the words about it."""
 
 _POLICY: Final = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; "
@@ -69,7 +75,7 @@ class Guard:
 
         try:
             path = self._checked(scope)
-            counted = _counted(receive) if scope["method"] == "POST" else receive
+            counted = _counted(receive, _most(path)) if scope["method"] == "POST" else receive
             await self._app({**scope, "path": path, "raw_path": path.encode()}, counted, sent)
         except Refused as refused:
             await _answer(sent, refused)
@@ -89,12 +95,18 @@ class Guard:
             raise Refused(404, "There is nothing here.")
         if not rest.replace(b"-", b"").replace(b".", b"").replace(b"/", b"").isalnum() and rest:
             raise Refused(404, "There is nothing here.")
+        path = "/" + rest.decode("ascii", "replace")
         if method == "POST":
-            _posted(headers, f"http://{host}")
-        return "/" + rest.decode("ascii", "replace")
+            _posted(headers, f"http://{host}", _most(path))
+        return path
 
 
-def _posted(headers: dict[str, str], origin: str) -> None:
+def _most(path: str) -> int:
+    """Bytes that may be posted."""
+    return MOST_DRAWING_BODY if path == DRAWING else MOST_BODY
+
+
+def _posted(headers: dict[str, str], origin: str, most: int) -> None:
     """Whether something may be posted: from the page itself, as JSON, of a decent size."""
     if headers.get("origin") != origin:
         raise Refused(403, "Only the page itself may ask this.")
@@ -105,11 +117,11 @@ def _posted(headers: dict[str, str], origin: str) -> None:
     length = headers.get("content-length")
     if length is None:
         raise Refused(411, "The length of what is posted is missing.")
-    if not length.isascii() or not length.isdigit() or len(length) > 9 or int(length) > MOST_BODY:
+    if not length.isascii() or not length.isdigit() or len(length) > 9 or int(length) > most:
         raise Refused(413, "That is too long.")
 
 
-def _counted(receive: Receive) -> Receive:
+def _counted(receive: Receive, most: int) -> Receive:
     """The body, refused as soon as it is longer than it may be, whatever its header says."""
     total = 0
 
@@ -118,7 +130,7 @@ def _counted(receive: Receive) -> Receive:
         message = await receive()
         if message["type"] == "http.request":
             total += len(message.get("body", b""))
-            if total > MOST_BODY:
+            if total > most:
                 raise Refused(413, "That is too long.")
         return message
 

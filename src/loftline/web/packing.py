@@ -26,6 +26,9 @@ from loftline.web.edits import Tables
 from loftline.web.figures import figures
 from loftline.web.spots import spot_of
 from loftline.web.walk import SIDES, make_legs
+from loftline.writers.svg.closed import parts_words
+from loftline.writers.svg.closed_place import closed_notes
+from loftline.writers.svg.letters import lettered
 
 MAGIC: Final = b"LOFT"
 CELL_MM: Final = 10.0
@@ -78,12 +81,26 @@ def plan_answer(plan: Plan, data: Tables) -> tuple[Header, Arrays]:
         ],
         "parts": [part.name for part in panel.parts],
         "regions": [region.name for region in panel.regions],
+        "places": {
+            part.name: _numbers(part.area.representative_point().coords[0])
+            for part in panel.parts
+            if not part.area.is_empty
+        },
+        "region_places": {
+            region.name: _numbers(region.outline.representative_point().coords[0])
+            for region in panel.regions
+        },
+        "edges": [name for name in panel.edge_lengths if name != "outline"][:LONGEST_LIST],
+        "seams": [[seam.name, round(seam.length, 1)] for seam in plan.report.seams],
         "figures": figures(plan),
         "cautions": list(plan.report.cautions),
         "advice": list(plan.report.advice),
         "work": [{"title": s.title, "says": list(s.sentences)} for s in plan.report.work],
         "findings": _findings(plan),
-        "closed": [face.name for face in panel.closed],
+        "closed": [[face.name, *face.size, parts_words(face)] for face in panel.closed],
+        "closed_notes": closed_notes(panel, plan.project.units) if panel.closed else [],
+        "strap": panel.strap,
+        "letters": [[letter, thing.name] for letter, thing in lettered(panel)],
         "clean": plan.clean,
         "hoopings": _hoopings(plan),
         "bobbin": _bobbin(plan),
@@ -124,7 +141,7 @@ def shortened(value: object) -> object:
     if isinstance(value, Mapping):
         return {str(key): shortened(item) for key, item in value.items()}
     if isinstance(value, list | tuple):
-        if len(value) > LONGEST_LIST and not isinstance(value[0], Mapping):
+        if len(value) > LONGEST_LIST and not isinstance(value[0], Mapping | Table):
             return {"long": len(value)}
         return [shortened(item) for item in value]
     return value if isinstance(value, str | int | float | bool | None) else str(value)

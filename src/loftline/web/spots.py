@@ -14,7 +14,8 @@ from loftline.values import Panel, Plan, Point
 _NUMBER: Final = r"(-?\d{1,6}(?:\.\d{1,3})?(?:e-?\d{1,2})?)"
 _PLACE: Final = re.compile(rf"\({_NUMBER}, {_NUMBER}\)")
 _FIELD: Final = re.compile(
-    r"(?:panel|quilting|costs|thread|layers|machine|cutting|fills|hardware|keep_outs|regions)"
+    r"(?:panel|quilting|costs|thread|layers|machine|cutting|fills|hardware|keep_outs|regions|seams|"
+    r"sizes|sheets|swatch|class)"
     r"(?:\[\d{1,4}\])?(?:\.[a-z_]{1,40}(?:\[\d{1,4}\])?){0,3}"
 )
 

@@ -52,6 +52,8 @@ class Leg:
 def make_legs(plan: Plan) -> tuple[Leg, ...]:
     """The lines of a plan in sewing order; ties belong to the line they lock. O(n)."""
     sewn = plan.sewn
+    # lying outer fabric down, the side that is told lies at her other hand
+    over = plan.project.quilting.sewn_from == "back"
     if len(sewn) < 2:
         return ()
     xy = np.column_stack([sewn.x, sewn.y]) / 10
@@ -67,7 +69,7 @@ def make_legs(plan: Plan) -> tuple[Leg, ...]:
             run=int(sewn.run[b]),
             kind=Kind(int(kinds[b])),
             length=float(along[b] - along[a]),
-            left=_left(xy, a, b),
+            left=_left(-xy if over else xy, a, b),
             so_far=float(along[b]) / total,
         )
         for kinds in (_kinds(sewn),)

@@ -7,8 +7,9 @@ from collections.abc import Mapping, MutableMapping, MutableSequence
 from typing import Any, cast
 
 import tomlkit
-from tomlkit.items import AoT
+from tomlkit.items import AoT, Table
 
+from loftline.web.blocks import in_order
 from loftline.web.edits import Tables
 
 
@@ -24,6 +25,7 @@ def written(text: str, new: Tables) -> str:
         Text that reads back as ``new``. Where that cannot be done with the comments kept, the
         tables alone.
     """
+    text = in_order(text, tomllib.loads(text), new)
     document = tomlkit.parse(text)
     _table(document, tomllib.loads(text), new)
     kept = tomlkit.dumps(document)
@@ -68,7 +70,15 @@ def _entries(array: MutableSequence[Any], old: list[Tables], new: list[Tables]) 
     for i in reversed(range(head + common, len(old) - tail)):
         del array[i]
     for i in range(head + common, len(new) - tail):
-        array.insert(i, _fresh(new[i]) if isinstance(array, AoT) else new[i])
+        array.insert(i, _spaced(new[i], array[i - 1]) if isinstance(array, AoT) else new[i])
+
+
+def _spaced(entry: Tables, before: Table) -> Table:
+    """A new entry with an empty line after it, where there is one after the entry before it."""
+    table: Table = _fresh(entry)
+    if before.as_string().endswith("\n\n"):
+        table.add(tomlkit.nl())
+    return table
 
 
 def _fresh(value: object) -> Any:  # noqa: ANN401 - what tomlkit takes

@@ -5,20 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from loftline.errors import ExportError
+from loftline.mirror import as_sewn
 from loftline.values import Plan
 from loftline.writers.batch import write_batch
 from loftline.writers.board import draw_board
 from loftline.writers.csv_points import points_table
 from loftline.writers.json_document import json_document
 from loftline.writers.stitch_files import FORMATS as STITCH_FORMATS, write_stitch_file
-from loftline.writers.svg import draw_closed_bag, draw_plan
+from loftline.writers.svg import draw_closed_face, draw_plan
 from loftline.writers.svg.cutting import draw_cutting
 from loftline.writers.svg.hoopings import draw_hoopings
 
 __all__ = [
     "FORMATS",
     "draw_board",
-    "draw_closed_bag",
+    "draw_closed_face",
     "draw_plan",
     "stitch_file_name",
     "write_batch",
@@ -48,7 +49,7 @@ def write_files(plan: Plan, formats: Iterable[str]) -> dict[str, bytes]:
     for ext in wanted:
         if ext not in FORMATS:
             raise ExportError(f'".{ext}" files are not written; there are {", ".join(FORMATS)}')
-    stem = plan.project.slug
+    stem, lying = plan.project.slug, as_sewn(plan)
     stitch_files = [
         {ext: stitch_file_name(plan, number, ext) for ext in wanted if ext in STITCH_FORMATS}
         for number in range(len(plan.hoopings))
@@ -57,7 +58,7 @@ def write_files(plan: Plan, formats: Iterable[str]) -> dict[str, bytes]:
     for ext in wanted:
         if ext in STITCH_FORMATS:
             for number, names in enumerate(stitch_files):
-                files[names[ext]] = _stitches(ext, plan, number)
+                files[names[ext]] = _stitches(ext, lying, number)
             continue
         if ext == "pdf":
             from loftline.writers.sheets import write_sheets  # noqa: PLC0415 - a large library
@@ -93,13 +94,14 @@ def _write(ext: str, plan: Plan, stitch_files: Sequence[Mapping[str, str]]) -> b
 
 
 def _stitches(ext: str, plan: Plan, number: int) -> bytes:
-    """The stitch file of one placing, in the hoop's own directions."""
+    """The stitch file of one placing, in the hoop's own directions, of a panel as it lies."""
     return write_stitch_file(
         ext,
         plan.sewn.in_hoop(plan.hoopings[number]),
         name=plan.project.name,
         number=number + 1 if len(plan.hoopings) > 1 else None,
         at_cuts=plan.project.machine.at_cuts,
-        thread_tex=plan.project.thread.needle.tex_value,
+        thread_tex=plan.project.threaded.needle.tex_value,
         stitches_per_minute=plan.project.machine.stitches_per_minute,
+        outer_up=plan.panel.seen_from == "outer",
     )

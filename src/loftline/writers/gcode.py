@@ -14,7 +14,7 @@ import numpy as np
 from loftline.values import Ints, Sewn
 
 MEANINGS = (
-    "mm, x to the right, y up, outer fabric up",
+    "mm, x to the right, y up, outer fabric {side}",
     "G0: the frame moves, needle and foot up",
     "M3: the needle goes down here, and at the end of each G1 block until M5",
     "M5: needle up, end of a run, the thread is cut",
@@ -22,7 +22,9 @@ MEANINGS = (
 WAITS = "M0: waits until the thread is cut by hand"
 
 
-def write_gcode(sewn: Sewn, *, name: str, stop: bool, stitches_per_minute: float) -> bytes:
+def write_gcode(
+    sewn: Sewn, *, name: str, stop: bool, stitches_per_minute: float, outer_up: bool = True
+) -> bytes:
     """A part program that holds every needle point of ``sewn``, in order, and nothing else.
 
     Args:
@@ -30,6 +32,7 @@ def write_gcode(sewn: Sewn, *, name: str, stop: bool, stitches_per_minute: float
         name: printable ASCII.
         stop: whether the controller waits between runs.
         stitches_per_minute: the feed is this times the mean length of a stitch.
+        outer_up: whether the outer fabric lies up; it is told.
 
     Returns:
         ASCII text; places in millimetres to one decimal. O(n).
@@ -41,7 +44,8 @@ def write_gcode(sewn: Sewn, *, name: str, stop: bool, stitches_per_minute: float
     leads = np.searchsorted(sewn.via_run, sewn.run[starts])
     arrives = np.searchsorted(sewn.via_run, sewn.run[starts], side="right")
     title = name.replace("(", "[").replace(")", "]")  # round ones would end the comment
-    blocks = [f"({words})" for words in (title, *MEANINGS, *((WAITS,) if stop else ()))]
+    told = (words.format(side="up" if outer_up else "down") for words in MEANINGS)
+    blocks = [f"({words})" for words in (title, *told, *((WAITS,) if stop else ()))]
     blocks += ["G21", "G90", "G94", f"F{_feed(sewn, stitches_per_minute)}"]
     bounds = np.column_stack((starts, ends, leads, arrives)).tolist()
     for start, end, lead, arrive in bounds:

@@ -67,7 +67,7 @@ def json_document(plan: Plan, files: Sequence[Mapping[str, str]]) -> bytes:
         "lines": _lines(plan.lines),
         "stitches": _stitches(plan.sewn),
         "hoopings": _hoopings(plan, files),
-        "report": _report(plan.report),
+        "report": _report(plan.report) | {"sewn_from": plan.project.quilting.sewn_from},
         "findings": [_finding(finding) for finding in plan.findings],
     }
     text = json.dumps(document, ensure_ascii=False, allow_nan=False, separators=(",", ":"))

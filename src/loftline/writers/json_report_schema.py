@@ -85,6 +85,11 @@ def report_schema() -> Schema:
                 "type": ["null", "number"],
             },
             "work": list_of(_work(), "the order of work for one bag"),
+            "sewn_from": {
+                "description": "the side that lies up under the needle; places in this document "
+                "are told with the outer fabric up either way",
+                "enum": ["outer", "back"],
+            },
             "draw_in": {
                 "description": "how much the panel shrinks by quilting",
                 "oneOf": [{"type": "null"}, _draw_in()],
@@ -171,7 +176,11 @@ def _thread() -> Schema:
             "one": band("millimetres for one bag, waste not counted in"),
             "batch": band("millimetres for all bags, waste counted in"),
             "metres": maybe("number", "on a spool or filled bobbin; null where it is not told"),
-            "to_buy": maybe("integer", "spools or filled bobbins; null where it is not known"),
+            "to_buy": maybe(
+                "integer",
+                "spools, or filled bobbins of bobbin thread sewn from the outer side; null where "
+                "it is not known",
+            ),
             "price": maybe("number", "of these, in the maker's own money; null likewise"),
         }
     )

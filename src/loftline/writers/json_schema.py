@@ -237,7 +237,8 @@ def _hooping() -> Schema:
             "turn": {
                 "description": "degrees by which the hoop lies turned on the panel, "
                 "counter-clockwise: a stitch file is in the hoop's own directions, so that a point "
-                "(x, y) of it lies at origin + (x cos - y sin, x sin + y cos) on the panel",
+                "(x, y) of it lies at origin + (x cos - y sin, x sin + y cos) on the panel; where "
+                "report.sewn_from is back it is mirrored: take -x for x",
                 "enum": [0, 90, 180, 270],
             },
             "hoop": _or_null(

@@ -40,6 +40,7 @@ def write_stitch_file(
     number: int | None = None,
     thread_tex: float | None = None,
     stitches_per_minute: float = 600.0,
+    outer_up: bool = True,
 ) -> bytes:
     """A stitch file that holds every needle point of ``sewn``, in order, and nothing else.
 
@@ -53,6 +54,7 @@ def write_stitch_file(
             change of thread, and the maker cuts.
         thread_tex: size of the needle thread, named in formats that have a place for it.
         stitches_per_minute: from which gcode gets its feed.
+        outer_up: whether the outer fabric lies up, as gcode says.
 
     Returns:
         The bytes; the same for the same arguments.
@@ -68,7 +70,13 @@ def write_stitch_file(
     form = FORMATS[ext]
     safe = ascii_name(name, form.name_length, "" if number is None else str(number))
     if form.write is None:
-        return write_gcode(sewn, name=safe, stop=stop, stitches_per_minute=stitches_per_minute)
+        return write_gcode(
+            sewn,
+            name=safe,
+            stop=stop,
+            stitches_per_minute=stitches_per_minute,
+            outer_up=outer_up,
+        )
     pattern = _pattern(form, sewn, stop=stop)
     pattern.metadata("name", safe)
     size = "" if thread_tex is None else f"{thread_tex:g} tex"

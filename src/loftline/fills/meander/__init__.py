@@ -46,7 +46,8 @@ FAR = 1.3
 """A place farther than this from every line (in spacings) is bare."""
 CURL_ROOM = 1.35
 """Lines with curls lie so much wider, in spacings, and curls fill what is left between them:
-about as much thread lies in an area as without."""
+about as much thread lies in an area as without. Closer, curls are either tighter than a fifth of
+the spacing or dented by the bends they stand on."""
 OTHER_TREES = 4
 """Trees that are tried until one gives a line from entry to exit."""
 NEXT_TREE = 104_729

@@ -10,7 +10,7 @@ curl or the edge, and that is proved.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -84,6 +84,7 @@ def with_curls(curve: Curve, depth: Depth, pace: Pace, seed: int, room: Area) ->
     Returns:
         The curve. It crosses itself once in each curl and nowhere else.
     """
+    curve = _turning_left(curve)
     coarse = resample(curve, STEP, pace.at(curve.points))
     slots = _slots(coarse, depth, pace)
     chosen = _settle(slots, pace, seed)
@@ -95,6 +96,18 @@ def with_curls(curve: Curve, depth: Depth, pace: Pace, seed: int, room: Area) ->
         chosen = chosen.copy()
         chosen[np.flatnonzero(chosen >= 0)[bad]] = -1
     return curve
+
+
+def _turning_left(curve: Curve) -> Curve:
+    """A closed curve counter-clockwise.
+
+    Which way round a line was walked hangs on chance far away; left and right must not.
+    """
+    points = curve.points
+    area = float((points.conjugate() * np.roll(points, -1)).imag.sum())
+    if not curve.closed or area >= 0:
+        return curve
+    return replace(curve, points=points[::-1], marks=len(points) - 1 - curve.marks[::-1])
 
 
 def _slots(coarse: Curve, depth: Depth, pace: Pace) -> _Slots:

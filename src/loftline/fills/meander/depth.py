@@ -94,7 +94,7 @@ def edge_points(area: Area, step: float) -> Floats:
 
 def inside_knots(area: Area, origin: complex, cell: float, rows: int, columns: int) -> Bools:
     """Which knots of a grid lie inside, by scan lines along its rows."""
-    pieces, row = clip_family(area, 0.0, cell, (origin.real, origin.imag))
+    pieces, row, _ = clip_family(area, 0.0, cell, (origin.real, origin.imag))
     first = np.ceil((pieces[:, 0, 0] - origin.real) / cell).astype(np.int64)
     past = np.floor((pieces[:, 1, 0] - origin.real) / cell).astype(np.int64) + 1
     marks = np.zeros((rows, columns + 1), np.int64)

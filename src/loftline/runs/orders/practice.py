@@ -22,12 +22,14 @@ class Practice:
         bar_right: whether the guide bar follows the last line at the right of the needle.
         throat: room between needle and pillar, at her right, mm; ``None`` for no limit.
         corners: ``(k, 2)`` of the panel as it is quilted, overhang included.
+        outer_down: whether the panel lies outer fabric down, so that all sides change places.
     """
 
     closed_edge: ClosedEdge | None = None
     bar_right: bool = True
     throat: float | None = None
     corners: Floats | None = None
+    outer_down: bool = False
 
     def beyond(self, at: Floats, towards: Floats) -> Floats:
         """How far the panel reaches beyond what the throat holds, mm; 0 where it fits.
@@ -38,5 +40,6 @@ class Practice:
         """
         if self.throat is None or self.corners is None or not len(at):
             return np.zeros(len(at))
-        over: Floats = np.maximum(reach_leftward(self.corners, at, towards) - self.throat, 0.0)
+        way = -towards if self.outer_down else towards
+        over: Floats = np.maximum(reach_leftward(self.corners, at, way) - self.throat, 0.0)
         return over

@@ -9,11 +9,26 @@ export class Refused extends Error {
   }
 }
 
-/** The file on the disk is another one now. */
-export class ChangedMeanwhile extends Error {}
+/** The file on the disk is another one now, or gone. */
+export class ChangedMeanwhile extends Error {
+  /** @param {string} file @param {boolean} gone */
+  constructor(file, gone) {
+    super(file);
+    this.gone = gone;
+  }
+}
+
+/** Another tab has changed the bag meanwhile. */
+export class ChangedElsewhere extends Error {}
 
 /** Nobody answers. */
 export class Lost extends Error {}
+
+let ended = false;
+/** From now on nothing is asked any more: nobody is there. */
+export function endAsking() {
+  ended = true;
+}
 
 /**
  * @param {string} what
@@ -21,6 +36,7 @@ export class Lost extends Error {}
  * @returns {Promise<Response>}
  */
 async function post(what, about = {}) {
+  if (ended) throw new Lost();
   let answer;
   try {
     answer = await fetch(`ask/${what}`, {
@@ -38,7 +54,8 @@ async function post(what, about = {}) {
   }
   const told = await answer.clone().json();
   if (told.faults) throw new Refused(told.faults);
-  if (told.changed_meanwhile) throw new ChangedMeanwhile(told.changed_meanwhile);
+  if (told.changed_elsewhere !== undefined) throw new ChangedElsewhere();
+  if (told.changed_meanwhile) throw new ChangedMeanwhile(told.changed_meanwhile, told.gone);
   return answer;
 }
 
@@ -59,6 +76,54 @@ export async function askFile(what, about) {
   const says = JSON.parse(decodeURIComponent(answer.headers.get("x-file-says") ?? "[]"));
   return { blob: await answer.blob(), name: answer.headers.get("x-file-name") ?? "", says };
 }
+
+/** A sentence of the catalogue with its values, or a value as it is. @typedef {string | {say: string} & Record<string, string>} Said */
+/** @typedef {{code: string, severity: string, where: string, message: string, remedy: string, at: number[] | null, names: string[], field: string | null}} Finding */
+/** @typedef {{place: number[] | null, turn: number, first: number, last: number}} Hooping */
+/**
+ * What is told of a plan; lengths in millimetres, what a maker wrote as she wrote it.
+ * @typedef {object} Answer
+ * @property {string} name
+ * @property {string} slug
+ * @property {"mm" | "cm" | "in"} units
+ * @property {number} unit_mm
+ * @property {boolean} by_hand
+ * @property {any} data tables of the project file
+ * @property {any} usual the same with all that is not written
+ * @property {number[]} bounds with what is trimmed off: left, lower, right, upper
+ * @property {number[]} outline_bounds
+ * @property {any[]} pieces
+ * @property {any[]} zones
+ * @property {{name: string, line: number[]}[]} folds
+ * @property {string[]} parts
+ * @property {string[]} regions
+ * @property {Record<string, number[]>} places of parts
+ * @property {Record<string, number[]>} region_places
+ * @property {string[]} edges
+ * @property {[string, number][]} seams
+ * @property {[string, Said][]} figures
+ * @property {string[]} cautions
+ * @property {string[]} advice
+ * @property {{title: string, says: string[]}[]} work
+ * @property {Finding[]} findings
+ * @property {[string, number, number, string][]} closed faces: name, width, height, the parts in words
+ * @property {string[]} closed_notes
+ * @property {boolean} strap
+ * @property {[string, string][]} letters
+ * @property {boolean} clean
+ * @property {Hooping[]} hoopings
+ * @property {{holds: number, takes: number, needle: number}} bobbin
+ * @property {{cell: number, low: number[], columns: number}} stiffness
+ * @property {number} revision
+ * @property {boolean} unsaved
+ * @property {string | null} undo
+ * @property {string | null} redo
+ * @property {string | null} file
+ * @property {string[]} sizes
+ * @property {string | null} size
+ * @property {any} [choices]
+ * @property {Record<string, any>} arrays
+ */
 
 const KINDS = /** @type {Record<string, any>} */ ({ i4: Int32Array, u4: Uint32Array, u1: Uint8Array });
 

@@ -2,7 +2,7 @@
 
 import { make } from "./dom.js";
 import { paintSmall } from "./picture.js";
-import { say } from "./words.js";
+import { say, sayValue } from "./words.js";
 
 /** @param {string} title @param {(Node | string)[]} body @param {(Node | string)[]} [buttons] */
 export function openDialog(title, body, buttons = []) {
@@ -15,12 +15,14 @@ export function openDialog(title, body, buttons = []) {
   return dialog;
 }
 
-/** The file was changed meanwhile. @param {string} file @param {{over: () => void, take: () => void}} act */
-export function askChanged(file, act) {
-  const dialog = openDialog(say("changed_title"), [make("p", {}, say("changed_says", { file }))], [
-    make("button", { type: "button", onclick: () => { dialog.close(); act.over(); } }, say("changed_over")),
-    make("button", { type: "button", onclick: () => { dialog.close(); act.take(); } }, say("changed_take")),
-  ]);
+/** The file was changed meanwhile, or is gone. @param {string} file @param {boolean} gone @param {{over: () => void, take: () => void}} act */
+export function askChanged(file, gone, act) {
+  const button = (/** @type {string} */ word, /** @type {() => void} */ go) => make("button", { type: "button", onclick: () => { dialog.close(); go(); } }, say(word));
+  const dialog = gone
+    ? openDialog(say("gone_title"), [make("p", {}, say("gone_says", { file }))], [button("gone_again", act.over)])
+    : openDialog(say("changed_title"), [make("p", {}, say("changed_says", { file }))], [button("changed_over", act.over), button("changed_take", act.take)]);
+  // what Enter does unread must lose nothing
+  dialog.querySelector(".quiet").focus();
 }
 
 /** A drawing as a picture. @param {string} title @param {Blob} blob @param {string} alt */
@@ -49,9 +51,10 @@ export function askCompare(choices, act, colour) {
   dialog.classList.add("wide");
 
   async function run() {
-    const patterns = boxes.filter((b) => b.box.checked).map((b) => b.box.value).slice(0, 5);
-    trouble.textContent = patterns.length ? say("working") : say("compare_none");
-    if (!patterns.length) return;
+    const patterns = boxes.filter((b) => b.box.checked).map((b) => b.box.value);
+    const fits = patterns.length > 0 && patterns.length <= 5;
+    trouble.textContent = say(fits ? "working" : patterns.length ? "compare_many" : "compare_none");
+    if (!fits) return;
     try {
       const answer = await act.compare(patterns);
       trouble.textContent = "";
@@ -62,14 +65,15 @@ export function askCompare(choices, act, colour) {
   }
 
   function card(/** @type {any} */ sample, /** @type {number} */ i, /** @type {any} */ answer) {
-    const canvas = make("canvas", { class: "sample-picture", role: "img", "aria-label": sample.name });
+    const name = !sample.yours ? sample.name : sample.name === "as in the file" ? say("compare_yours") : `${sample.name}: ${say("compare_yours")}`;
+    const canvas = make("canvas", { class: "sample-picture", role: "img", "aria-label": name });
     /** @type {Record<string, any>} */ const arrays = {};
     for (const [name, value] of Object.entries(answer.arrays)) if (name.endsWith(`_${i}`)) arrays[name.slice(0, -`_${i}`.length)] = value;
     queueMicrotask(() => paintSmall(canvas, { outline_bounds: sample.outline_bounds, arrays }, colour));
     const shown = ["stitches", "runs", "cuts", "turns", "needle_thread", "time", "widest_gap"];
     const pattern = sample.name.split(",")[0];
-    return make("section", { class: "sample" }, canvas, make("h3", {}, sample.yours ? `${sample.name === "as in the file" ? "" : `${sample.name}: `}${say("compare_yours")}` : sample.name),
-      make("dl", { class: "figures" }, ...sample.figures.filter((/** @type {any} */ [word]) => shown.includes(word)).map((/** @type {any} */ [word, value]) => make("div", {}, make("dt", {}, say(`fig_${word}`)), make("dd", {}, value)))),
+    return make("section", { class: "sample" }, canvas, make("h3", {}, name),
+      make("dl", { class: "figures" }, ...sample.figures.filter((/** @type {any} */ [word]) => shown.includes(word)).map((/** @type {any} */ [word, value]) => make("div", {}, make("dt", {}, say(`fig_${word}`)), make("dd", { lang: typeof value === "string" && "en" }, sayValue(value))))),
       !sample.yours && make("button", { type: "button", onclick: () => { dialog.close(); act.take(pattern); } }, say("compare_take")));
   }
 }

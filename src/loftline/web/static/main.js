@@ -1,19 +1,26 @@
 // Putting the page together: what is asked of the planner, and who is told the answer.
 
-import { ChangedMeanwhile, Refused, askFile, askPlan, askTable } from "./ask.js";
+import { ChangedElsewhere, ChangedMeanwhile, Lost, Refused, askFile, askPlan, askTable, endAsking } from "./ask.js";
 import { makeBeside } from "./beside.js";
+import { makeCorners } from "./corners.js";
 import { askChanged, askCompare, showPicture } from "./dialogs.js";
 import { draw, make } from "./dom.js";
+import { keepPage } from "./drawings.js";
 import { clearFaults, fieldAt, showFaults } from "./fields.js";
 import { makeHandles } from "./handles.js";
+import { stay } from "./here.js";
 import { latest } from "./latest.js";
+import { lengthWords } from "./lengths.js";
+import { counted, within } from "./lists.js";
 import { STIFF_STEPS, makePanel } from "./panel.js";
 import { paintSmall, runColour } from "./picture.js";
 import { designEdits, makeSheet } from "./sheet.js";
 import { makeWalk } from "./walk.js";
-import { say } from "./words.js";
+import { whereWords } from "./where.js";
+import { say, sayValue } from "./words.js";
 
 const root = document.documentElement;
+root.lang = say("lang");
 const styles = getComputedStyle(root);
 const colour = (/** @type {string} */ name) => styles.getPropertyValue(`--${name}`).trim();
 
@@ -30,8 +37,9 @@ const numbers = make("section", { class: "numbers", "aria-label": say("numbers")
 const findings = make("section", { class: "look-at", "aria-label": say("look_at") });
 const mind = make("section", { class: "mind", "aria-label": say("advice") });
 const walkHost = make("section", { class: "walk", "aria-label": say("walk") });
-const closedHost = make("div", { class: "closed-view", hidden: true });
+const closedHost = make("div", { class: "closed-view", hidden: true, tabindex: 0, role: "group", "aria-label": say("view_closed") });
 const key = make("ul", { class: "key", "aria-label": say("key") });
+const turned = make("p", { class: "turned", hidden: true }, make("strong", {}, say("turned")), " ", say("turned_says"));
 
 const panel = makePanel(colour);
 const views = make("div", { class: "views", role: "radiogroup", "aria-label": say("view") });
@@ -41,15 +49,15 @@ for (const name of ["flat", "closed", "hoopings", "stiff"]) {
 const zooms = make("div", { class: "zooms" }, button("zoom_out", () => panel.zoom(0.8)), button("zoom_fit", () => panel.fit()), button("zoom_in", () => panel.zoom(1.25)));
 
 document.body.append(
-  make("header", { class: "top" }, title, make("div", { class: "top-tools" }, fileSays, undo, redo, save)),
+  make("header", { class: "top" }, button("skip_panel", () => panel.stage.focus(), { class: "skip" }), title, make("div", { class: "top-tools" }, fileSays, undo, redo, save)),
   make("main", {},
     make("section", { class: "sheet", "aria-label": say("sheet") }, sheetHost),
     make("section", { class: "bench", "aria-label": say("panel_view") },
-      make("div", { class: "bench-top" }, views, zooms), make("div", { class: "stage-host" }, panel.stage, closedHost), key, trouble, status, walkHost),
-    make("div", { class: "beside" }, numbers, findings, mind)),
+      make("div", { class: "bench-top" }, views, zooms), make("div", { class: "stage-host" }, panel.stage, closedHost), turned, key, make("div", { class: "told" }, trouble, status), walkHost),
+    make("div", { class: "beside", tabindex: 0, role: "group", "aria-label": say("beside") }, numbers, findings, mind)),
 );
 
-/** @type {any} */ let plan = null;
+/** @type {import("./ask.js").Answer} */ let plan = /** @type {any} */ (null);
 /** @type {any} */ let choices = null;
 let view = "flat";
 
@@ -57,8 +65,9 @@ const sheet = makeSheet(sheetHost, {
   change: (/** @type {object[]} */ edits, /** @type {string} */ says, /** @type {HTMLElement | null} */ field) => void change(edits, says, field),
   fresh: (/** @type {string} */ shape) => void ask("fresh", { shape, says: say("say_new") }),
   size: (/** @type {string} */ size) => void ask("size", { size }),
-  remove: (/** @type {any[]} */ list, /** @type {number} */ i, /** @type {string} */ name) => void change([{ op: "remove", path: [...list, i] }], say("say_remove", { name }), null),
-  download: (/** @type {string[]} */ formats) => void download(formats),
+  opened: () => corners.refresh(),
+  download: (/** @type {import("./files.js").Wanted} */ wanted) => void download(wanted),
+  drawing: (/** @type {{name: string, data: string, unit: string}} */ drawing, /** @type {object} */ place, /** @type {HTMLElement} */ field) => void giveDrawing(drawing, place, field),
   sheet: () => void showSheet(),
   compare: () => askCompare(choices, {
     compare: (patterns) => askPlan("compare", { patterns }),
@@ -67,10 +76,17 @@ const sheet = makeSheet(sheetHost, {
   }, colour),
   small,
 }, colour);
+const dragged = {
+  look: (/** @type {object[]} */ edits) => { busy(true); looks.ask({ edits }); },
+  change: async (/** @type {object[]} */ edits, /** @type {string} */ says) => { await looks.settle(); await change(edits, says, null); },
+};
+const corners = makeCorners(panel, { ...dragged, open: () => sheet.open });
 const handles = makeHandles(panel, {
-  look: (edits) => { busy(true); looks.ask({ edits }); },
-  change: async (edits, says) => { await looks.settle(); await change(edits, says, null); },
-  remove: (list, i, name) => void change([{ op: "remove", path: [list, i] }], say("say_remove", { name }), null),
+  ...dragged,
+  remove: async (list, i, name) => {
+    await change([{ op: "remove", path: [list, i] }], say("say_remove", { name }), null);
+    if (document.activeElement === document.body) panel.stage.focus({ preventScroll: true });
+  },
   choose: (list, i) => sheet.reveal(list, i),
 });
 const beside = makeBeside(numbers, findings, mind, {
@@ -96,11 +112,12 @@ function busy(/** @type {boolean} */ is) {
   root.dataset.state = is ? "busy" : "idle";
 }
 
-/** Take over an answer. @param {any} answer @param {boolean} quick */
+/** Take over an answer. @param {import("./ask.js").Answer} answer @param {boolean} quick */
 function show(answer, quick) {
   plan = answer;
   panel.show(answer, quick);
   handles.show(answer);
+  corners.show(answer);
   beside.show(answer, quick);
   if (quick) return;
   choices = answer.choices ?? choices;
@@ -111,7 +128,9 @@ function show(answer, quick) {
   document.title = say("title", { name: answer.name });
   file(answer);
   root.dataset.revision = String(Number(root.dataset.revision ?? 0) + 1);
-  if (view === "closed") void look("closed");
+  // what the bag is now may have no such view
+  if ((view === "closed" && !plan.closed.length) || (view === "hoopings" && plan.hoopings.length < 2)) void look("flat");
+  else if (view === "closed") void look("closed");
 }
 
 function file(/** @type {any} */ state) {
@@ -123,11 +142,32 @@ function file(/** @type {any} */ state) {
   fileSays.textContent = state.file === null ? say("no_file") : state.unsaved ? say("not_saved") : say("all_saved", { file: state.file });
 }
 
-/** @param {string} what @param {object} about @param {HTMLElement | null} [field] */
+/** @type {Promise<unknown>} */ let turn = Promise.resolve();
+/** Of what the planner held when it last answered. @type {number | undefined} */ let revision;
+/** Changes are made one after the other, each to what the one before it left. @param {(revision: number | undefined) => Promise<any>} act */
+function inTurn(act) {
+  const next = turn.then(() => act(revision)).then((answer) => {
+    revision = answer?.revision ?? revision;
+    return answer;
+  });
+  turn = next.catch(() => {});
+  return next;
+}
+/** What another tab does to the same bag is shown here too. */
+const tabs = new BroadcastChannel("loftline");
+tabs.onmessage = () => { if (plan) void inTurn(again); };
+
+/** Lists that a change on its way makes longer, shorter or orders anew: what the page shows of them is counted no more. @type {Set<(string | number)[]>} */
+const counting = new Set();
+
+/** @param {string} what @param {any} about @param {HTMLElement | null} [field] */
 async function ask(what, about, field = null) {
+  const lists = what === "change" ? counted(/** @type {import("./lists.js").Edit[]} */ (about.edits)) : what === "begin" || what === "size" ? [] : [[]];
+  for (const list of lists) counting.add(list);
   busy(true);
   try {
-    const answer = await askPlan(what, about);
+    const answer = await inTurn((known) => askPlan(what, { ...about, revision: known }));
+    if (what !== "begin") tabs.postMessage(null);
     trouble.replaceChildren();
     clearFaults(sheetHost);
     show(answer, false);
@@ -137,12 +177,13 @@ async function ask(what, about, field = null) {
     fail(error, field);
     return false;
   } finally {
+    for (const list of lists) counting.delete(list);
     busy(false);
   }
 }
 
 function tellFigures() {
-  const figure = (/** @type {string} */ name) => plan.figures.find((/** @type {[string, string]} */ [word]) => word === name)?.[1] ?? "";
+  const figure = (/** @type {string} */ name) => sayValue(plan.figures.find(([word]) => word === name)?.[1] ?? "");
   const runs = figure("runs"), cuts = figure("cuts");
   status.textContent = say("planned", {
     stitches: figure("stitches"),
@@ -154,17 +195,25 @@ function tellFigures() {
 /** @param {object[]} edits @param {string} says @param {HTMLElement | null} field */
 async function change(edits, says, field) {
   if (!edits.length) return;
+  if (within(/** @type {import("./lists.js").Edit[]} */ (edits), counting)) { status.textContent = say("too_quick"); return; }
   const done = await ask("change", { edits, says }, field);
-  if (!done && !field) { handles.forget(); void ask2(); }
+  if (!done && !field) { forget(); void inTurn(again); }
 }
 
-/** What the planner holds, after a change that it refused. */
-async function ask2() {
-  const kept = [...trouble.childNodes];
+function forget() {
+  handles.forget();
+  corners.forget();
+}
+
+/** Show again what the planner holds, as after a change that it refused. */
+async function again() {
+  const said = [...trouble.childNodes];
   busy(true);
   try {
-    show(await askPlan("begin"), false);
-    trouble.replaceChildren(...kept);
+    const answer = await askPlan("begin");
+    show(answer, false);
+    trouble.replaceChildren(...said);
+    return answer;
   } catch (error) {
     fail(error);
   } finally {
@@ -179,36 +228,78 @@ async function step(/** @type {string} */ which) {
 /** @param {unknown} error @param {HTMLElement | null} [field] */
 function fail(error, field = null) {
   busy(false);
+  if (error instanceof ChangedElsewhere) {
+    trouble.replaceChildren(make("strong", {}, say("elsewhere")));
+    forget();
+    void inTurn(again);
+    return;
+  }
   if (error instanceof Refused) {
-    const rest = showFaults(sheetHost, error.faults, field);
-    trouble.replaceChildren(...(rest.length ? [make("strong", {}, say("trouble")), make("ul", {}, ...rest.map((f) => make("li", {}, f.where ? `${f.where}: ${f.message}` : f.message)))] : []));
-  } else trouble.replaceChildren(make("strong", {}, say("lost")));
+    // without a field that asked, the sheet is made anew, and what stands in it would be lost
+    const rest = field ? showFaults(sheetHost, error.faults, field) : error.faults;
+    trouble.replaceChildren(...(rest.length ? [make("strong", {}, say("trouble")), make("ul", {}, ...rest.map((f) => make("li", {}, whereWords(f.where, f.message, plan?.data), make("span", { lang: "en" }, f.message))))] : []));
+  } else {
+    trouble.replaceChildren(make("strong", {}, say(error instanceof Lost ? lostWord() : "own_mistake")));
+    if (!(error instanceof Lost)) console.error(error);
+  }
 }
+
+const lostWord = () => (root.dataset.unsaved === "true" && plan?.undo !== null ? "lost_unsaved" : "lost");
+
+/** What the planner says, with a capital and a full stop. */
+const sentence = (/** @type {string} */ text) => `${text[0].toUpperCase()}${text.slice(1)}${/[.?!]$/.test(text) ? "" : "."}`;
 
 async function saveFile(over = false) {
   busy(true);
   try {
-    const state = await askTable("save", { over });
+    const state = await inTurn((known) => askTable("save", { over, revision: known }));
+    tabs.postMessage(null);
+    trouble.replaceChildren();
     file(state);
     status.textContent = say("saved_in", { file: state.file });
   } catch (error) {
-    if (error instanceof ChangedMeanwhile) askChanged(error.message, { over: () => void saveFile(true), take: () => void ask("load", { says: say("say_load") }) });
+    if (error instanceof ChangedMeanwhile) askChanged(error.message, error.gone, { over: () => void saveFile(true), take: () => void ask("load", { says: say("say_load") }) });
     else fail(error);
   } finally {
     busy(false);
   }
 }
 
-/** @param {string[]} formats */
-async function download(formats) {
-  if (!formats.length) { status.textContent = say("choose_file"); return; }
+/** @param {{name: string, data: string, unit: string}} drawing @param {object} place a new bag, or a key @param {HTMLElement} field */
+async function giveDrawing(drawing, place, field) {
   busy(true);
   try {
-    const { blob, name, says } = await askFile("files", { formats, zip: true });
+    const answer = await inTurn((known) => askPlan("drawing", { ...drawing, ...place, says: say("say_drawing"), revision: known }));
+    tabs.postMessage(null);
+    trouble.replaceChildren();
+    clearFaults(sheetHost);
+    show(answer, false);
+    status.textContent = say("drawing_given", { file: answer.given });
+  } catch (error) {
+    if (!(error instanceof Refused)) { fail(error); return; }
+    // whatever key a fault is about, it was this field that asked
+    const told = document.getElementById((field.getAttribute("aria-describedby") ?? "").split(" ")[0]);
+    if (told) {
+      const unit = error.faults.some((f) => f.where.endsWith("drawn.unit"));
+      told.textContent = unit ? say("drawing_no_unit") : error.faults.map((f) => sentence(f.message)).join(" ");
+      told.lang = unit ? root.lang : "en";
+    }
+    field.setAttribute("aria-invalid", "true");
+  } finally {
+    busy(false);
+  }
+}
+
+/** @param {import("./files.js").Wanted} wanted */
+async function download(wanted) {
+  if (!wanted.formats.length && !wanted.project) { status.textContent = say("choose_file"); return; }
+  busy(true);
+  try {
+    const { blob, name, says } = await askFile("files", wanted);
     const address = URL.createObjectURL(blob);
     make("a", { href: address, download: name }).click();
     window.setTimeout(() => URL.revokeObjectURL(address), 10_000);
-    status.textContent = [say("downloaded", { file: name }), ...says.map((s) => `${s[0].toUpperCase()}${s.slice(1)}.`)].join(" ");
+    status.textContent = [say("downloaded", { file: name }), ...says.map(sentence)].join(" ");
   } catch (error) {
     fail(error);
   } finally {
@@ -231,18 +322,31 @@ async function look(/** @type {string} */ name) {
   closedHost.hidden = !closed;
   panel.stage.classList.toggle("away", closed);
   panel.stage.inert = closed;
-  zooms.inert = closed;
+  zooms.classList.toggle("away", closed);
   if (!closed) panel.look(name);
   keys();
   if (!closed) { closedHost.replaceChildren(); return; }
   try {
-    const { blob } = await askFile("sheet", { closed: true });
-    const address = URL.createObjectURL(blob);
-    const picture = make("img", { src: address, alt: say("closed_alt"), onload: () => URL.revokeObjectURL(address) });
-    closedHost.replaceChildren(picture);
+    const shown = plan, faces = [];
+    for (const [i, face] of shown.closed.entries()) {
+      const { blob } = await askFile("sheet", { face: i });
+      if (!blob.size) return; // the bag was changed meanwhile, and its new plan will be shown
+      faces.push(closedFace(shown, face, URL.createObjectURL(blob)));
+    }
+    if (shown !== plan || view !== "closed") return;
+    closedHost.replaceChildren(make("p", { class: "hint" }, say("closed_says")), make("div", { class: "faces" }, ...faces),
+      ...shown.closed_notes.map((/** @type {string} */ note) => make("p", { class: "hint", lang: "en" }, note)));
   } catch (error) {
     fail(error);
   }
+}
+
+/** One face of the closed bag, with its words below. @param {any} shown the plan @param {[string, number, number, string]} face @param {string} address */
+function closedFace(shown, [name, wide, high, parts], address) {
+  const words = say("closed_face", { face: say(`${shown.strap ? "folded" : "closed"}_${name}`), width: lengthWords(wide, shown.units), height: lengthWords(high, shown.units) });
+  return make("figure", { class: wide > 2.5 * high && "long" },
+    make("img", { src: address, alt: say("closed_alt", { face: words }), onload: () => URL.revokeObjectURL(address) }),
+    make("figcaption", {}, words, " ", make("span", { lang: "en" }, parts)));
 }
 
 /** The key that explains the picture, with what is in it. */
@@ -258,20 +362,31 @@ function keys() {
     return shapes;
   };
   const has = (/** @type {number} */ kind) => plan.arrays.leg_kind.includes(kind);
-  const rows = view === "hoopings"
-    ? [[sign(draw("rect", { x: 2, y: 2, width: 30, height: 10, fill: "none", stroke: runColour(0), "stroke-width": 2, "stroke-dasharray": "6 3" })), say("key_hoopings")]]
+  const letter = (/** @type {string} */ text) => sign(draw("text", { x: 17, y: 11, "text-anchor": "middle", class: "key-letter" }, text));
+  const other = [
+    has(1) && [sign(line({ stroke: runColour(0), "stroke-width": 1.4, "stroke-dasharray": "3 2.4" })), say("key_travel")],
+    has(2) && [sign(line({ stroke: runColour(0), "stroke-width": 8, "stroke-opacity": 0.3 }), line({ stroke: runColour(0), "stroke-width": 2 })), say("key_double")],
+    has(4) && [sign(draw("path", { d: "M11 7H23M17 1V13", stroke: runColour(0), "stroke-width": 1.4 })), say("key_registration")],
+    has(5) && [sign(line({ stroke: runColour(0), "stroke-width": 1.4 })), say("key_basting")],
+  ];
+  const rows = view === "closed"
+    ? [[sign(line({ stroke: runColour(0), "stroke-width": 2 })), say("key_shows")],
+        plan.letters.length && [sign(draw("circle", { cx: 17, cy: 7, r: 6, class: "key-hidden" })), say("key_hidden")],
+        ...plan.letters.map((/** @type {[string, string]} */ [sign_, name]) => [letter(sign_), name])]
+    : view === "hoopings"
+    ? [[sign(draw("rect", { x: 2, y: 2, width: 30, height: 10, fill: "none", stroke: runColour(0), "stroke-width": 2, "stroke-dasharray": "6 3" })), say("key_hoopings")], [sign(line({ stroke: runColour(0), "stroke-width": 2 })), say("key_line_hooped")], ...other]
     : view === "stiff"
     ? STIFF_STEPS.map((least, i) => [sign(...hatch(i + 1)), say(`key_stiff_${i + 1}`, { least, most: STIFF_STEPS[i + 1] ?? "" })])
     : [
         [sign(line({ stroke: runColour(0), "stroke-width": 2 })), say("key_line")],
-        has(1) && [sign(line({ stroke: runColour(0), "stroke-width": 1.4, "stroke-dasharray": "3 2.4" })), say("key_travel")],
-        has(2) && [sign(line({ stroke: runColour(0), "stroke-width": 8, "stroke-opacity": 0.3 }), line({ stroke: runColour(0), "stroke-width": 2 })), say("key_double")],
+        ...other,
         [sign(draw("circle", { cx: 17, cy: 7, r: 6, fill: "var(--paper)", stroke: runColour(0), "stroke-width": 2 })), say("key_start")],
         plan.folds.length && [sign(line({ class: "key-fold" })), say("key_fold")],
         plan.arrays.reach.length && [sign(draw("circle", { cx: 17, cy: 7, r: 6, class: "key-zone" }), draw("circle", { cx: 17, cy: 7, r: 3, class: "key-hard" })), say("key_zone")],
         plan.usual.panel.overhang > 0 && [sign(draw("rect", { x: 2, y: 2, width: 30, height: 10, class: "key-trim" })), say("key_trim")],
       ];
-  key.replaceChildren(...(view === "closed" ? [] : /** @type {any[]} */ (rows).filter(Boolean).map(([s, words]) => make("li", {}, s, words))));
+  turned.hidden = view === "closed" || plan.usual.quilting.sewn_from !== "back";
+  key.replaceChildren(.../** @type {any[]} */ (rows).filter(Boolean).map(([s, words]) => make("li", {}, s, words)));
 }
 
 /** @typedef {{edits: object[], canvas: HTMLCanvasElement, name: string}} Small */
@@ -299,6 +414,8 @@ async function drawSmall() {
   if (root.dataset.state === "busy") { window.setTimeout(drawSmall, 200); return; }
   const [name, { edits, canvas }] = next.value;
   wanted.delete(name);
+  // the design that it was for may be gone by now
+  if (!canvas.isConnected) { window.setTimeout(drawSmall, 0); return; }
   const data = JSON.stringify([plan.data.panel, plan.data.hardware, plan.data.keep_outs, plan.data.fills, plan.size, edits]);
   try {
     const held = kept.get(name);
@@ -333,5 +450,7 @@ document.addEventListener("keydown", (event) => {
 
 window.matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => panel.paint());
 
+keepPage(() => { status.textContent = say("drawing_beside"); });
+stay(() => { endAsking(); fail(new Lost()); });
 busy(true);
 void ask("begin", {});

@@ -23,7 +23,7 @@ export function makePanel(colour) {
     make("div", { class: "stage", tabindex: 0, role: "group", "aria-label": say("panel_view"), "aria-describedby": "panel-hint" }, canvas, over, svg, hint)
   );
   const view = { scale: 1, x: 0, y: 0, fitted: true };
-  /** @type {any} */ let plan = null;
+  /** @type {import("./ask.js").Answer} */ let plan = /** @type {any} */ (null);
   /** @type {ReturnType<typeof prepared> | null} */ let drawn = null;
   /** @type {number | undefined} */ let timer;
   let wide = 0, high = 0, ratio = 1;
@@ -53,6 +53,9 @@ export function makePanel(colour) {
     return p;
   }
 
+  /** Stitches beyond which the sew-through is drawn in the thinnest lines, so that no frame is missed. */
+  const many = () => plan.arrays.run.length > 20000;
+
   /** @param {boolean} quick lines as thin as can be, while something moves */
   function paint(quick = false) {
     if (!plan || !drawn || !wide) return;
@@ -60,9 +63,12 @@ export function makePanel(colour) {
     paintGround(p, drawn, colour, view.scale);
     if (mode === "stiff") stiffness(p);
     else if (mode === "hoopings") hoopings(p);
-    else paintThreads(p, drawn.threads, colour, view.scale, { quick, faint: walk !== null });
+    else paintThreads(p, drawn.threads, colour, view.scale, { quick: quick || (walk !== null && many()), faint: walk !== null });
     folds(p);
-    if (walk === null && mode === "flat") starts(p);
+    if (walk === null && mode === "flat") {
+      names(p);
+      starts(p);
+    }
     rulers(p);
     if (walk) paintWalk();
     else pen(over);
@@ -88,6 +94,27 @@ export function makePanel(colour) {
       p.stroke();
     }
     p.setLineDash([]);
+  }
+
+  /** What parts and regions are called. */
+  function names(/** @type {CanvasRenderingContext2D} */ p) {
+    // a region may have the handle of its middle there
+    const all = [...(plan.parts.length > 1 ? Object.entries(plan.places) : []).map(([name, at]) => ({ name, at, down: 0 })), ...Object.entries(plan.region_places).map(([name, at]) => ({ name, at, down: 16 }))];
+    p.save();
+    p.setTransform(ratio, 0, 0, ratio, 0, 0);
+    p.font = "italic 12px Georgia, serif";
+    p.textAlign = "center";
+    p.textBaseline = "middle";
+    for (const { name, at, down } of all) {
+      const [x, top] = toPixels(at), y = top + down, half = p.measureText(name).width / 2 + 5;
+      p.globalAlpha = 0.85;
+      p.fillStyle = colour("fabric");
+      p.fillRect(x - half, y - 9, 2 * half, 18);
+      p.globalAlpha = 1;
+      p.fillStyle = "#5d574f";
+      p.fillText(name, x, y + 0.5);
+    }
+    p.restore();
   }
 
   /** Where runs start, with their numbers. */
@@ -239,7 +266,7 @@ export function makePanel(colour) {
     const from = forward && walked && walked.last <= walk.upto ? walked.last : 0;
     const p = pen(over, from === 0);
     if (walk.upto > from) {
-      paintThreads(p, threadPaths(a.points, a.run, a.kind, from, walk.upto), colour, view.scale, { quick: a.run.length > 20000 });
+      paintThreads(p, threadPaths(a.points, a.run, a.kind, from, walk.upto), colour, view.scale, { quick: many() });
     }
     walked = { first: 0, last: walk.upto };
   }
@@ -329,13 +356,13 @@ export function makePanel(colour) {
     stage, svg, toPixels, toPanel, view,
     zoom: (/** @type {number} */ by) => zoom(by),
     fit() { fit(); paint(); },
-    /** @param {any} answer @param {boolean} quick */
+    /** @param {import("./ask.js").Answer} answer @param {boolean} quick */
     show(answer, quick) {
       const first = plan === null;
       const other = plan && plan.bounds.join() !== answer.bounds.join();
       plan = answer;
       drawn = prepared(answer);
-      if (first || (other && view.fitted)) fit();
+      if (first || (other && view.fitted && !quick)) fit();
       const [x0, y0, x1, y1] = plan.outline_bounds;
       canvas.setAttribute("aria-label", say("panel_says", {
         name: plan.name, width: lengthWords(x1 - x0, plan.units), height: lengthWords(y1 - y0, plan.units),

@@ -10,7 +10,7 @@ const STILL_MS = 1200;
 
 /** @param {HTMLElement} host @param {any} panel */
 export function makeWalk(host, panel) {
-  /** @type {any} */ let plan = null;
+  /** @type {import("./ask.js").Answer} */ let plan = /** @type {any} */ (null);
   let at = 0;
   /** @type {number | null} */ let frame = null;
   /** @type {number | undefined} */ let timer;
@@ -34,6 +34,8 @@ export function makeWalk(host, panel) {
     if (!plan || !legs()) return;
     if (at >= legs()) to(0);
     going = true;
+    // a reader of screens would be read every line over the one before
+    says.setAttribute("aria-live", "off");
     go.textContent = say("walk_stop");
     if (still.matches) {
       const step = () => { if (!going || at >= legs()) return stop(); to(at + 1); timer = window.setTimeout(step, STILL_MS); };
@@ -42,13 +44,18 @@ export function makeWalk(host, panel) {
     }
     let since = performance.now();
     const from = plan.arrays.leg_first, last = plan.arrays.leg_last;
-    to(Math.max(at, 0), true);
+    to(at);
+    tell(at);
     const run = (/** @type {number} */ now) => {
       if (!going) return;
       if (at >= legs()) return stop();
       const share = Math.min(1, (now - since) / Math.min(LEG_MS, 60 + 12 * (last[at] - from[at])));
       panel.walkTo(Math.round(from[at] + share * (last[at] - from[at])));
-      if (share >= 1) { to(at + 1, true); since = now; }
+      if (share >= 1) {
+        to(at + 1);
+        if (at < legs()) tell(at);
+        since = now;
+      }
       frame = window.requestAnimationFrame(run);
     };
     frame = window.requestAnimationFrame(run);
@@ -56,6 +63,7 @@ export function makeWalk(host, panel) {
 
   function stop() {
     going = false;
+    says.setAttribute("aria-live", "polite");
     go.textContent = say("walk_go");
     window.clearTimeout(timer);
     if (frame !== null) window.cancelAnimationFrame(frame);
@@ -63,7 +71,7 @@ export function makeWalk(host, panel) {
   }
 
   /** Up to a line; 0 shows all. @param {number} n */
-  function to(n, silent = false) {
+  function to(n) {
     if (!plan) return;
     at = Math.max(0, Math.min(legs(), n));
     slider.value = String(at);
@@ -79,16 +87,20 @@ export function makeWalk(host, panel) {
       host.classList.add("resting");
       return;
     }
+    panel.walkTo(a.leg_last[at - 1]);
+    tell(at - 1);
+  }
+
+  /** Say what a line is, and where it starts. @param {number} i from 0 */
+  function tell(i) {
+    const a = plan.arrays, first = a.leg_first[i];
     host.classList.remove("resting");
-    const i = at - 1;
-    const first = a.leg_first[i];
-    panel.walkTo(a.leg_last[i]);
     panel.point([a.points[2 * first] / 10, a.points[2 * first + 1] / 10]);
     const kind = a.leg_kind[i];
-    const words = { n: lines(at), count: lines(legs()), run: a.run[a.leg_last[i]] + 1, length: lengthWords(a.leg_length[i] / 100, plan.units), stitches: a.leg_last[i] - first };
+    const words = { n: lines(i + 1), count: lines(legs()), run: a.run[a.leg_last[i]] + 1, length: lengthWords(a.leg_length[i] / 100, plan.units), stitches: a.leg_last[i] - first };
     const what = say({ [KIND.line]: "walk_line", [KIND.travel]: "walk_travel", [KIND.double]: "walk_double" }[/** @type {number} */ (kind)] ?? "walk_other", words);
-    const turn = plan.by_hand ? say("walk_turn", { side: say(`side_${a.leg_left[i]}`) }) : say("walk_start");
-    if (!silent || !going) says.textContent = `${what} ${turn}`;
+    const turn = plan.by_hand ? say(plan.usual.quilting.sewn_from === "back" ? "walk_turn_back" : "walk_turn", { side: say(`side_${a.leg_left[i]}`) }) : say("walk_start");
+    says.textContent = `${what} ${turn}`;
     const share = a.leg_so_far[i] / 1e6;
     const used = share * plan.bobbin.takes, holds = plan.bobbin.holds || 1;
     const left = (((holds - used) % holds) + holds) % holds;
@@ -108,7 +120,7 @@ export function makeWalk(host, panel) {
   }
 
   return {
-    /** @param {any} answer */
+    /** @param {import("./ask.js").Answer} answer */
     show(answer) {
       plan = answer;
       stop();

@@ -1,7 +1,7 @@
 """Full-size sheets: templates to trace, tape and sew from, as a PDF file.
 
-The layout is pure: it makes frozen pages in millimetres (:mod:`.ink`). Only :mod:`.face` and
-:mod:`.pdf` know the library that writes them.
+The layout is pure: it makes frozen pages in millimetres (:mod:`.ink`). Only :mod:`.face`,
+:mod:`.pdf` and :mod:`.tags` know the library that writes them.
 """
 
 from __future__ import annotations

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 
+from loftline.mirror import as_sewn
 from loftline.project import Project
 from loftline.values import Batch, Plan
 from loftline.writers.sheets.cutting import cutting_sheets
@@ -20,6 +21,7 @@ from loftline.writers.sheets.overview import overview
 from loftline.writers.sheets.paper import layouts
 from loftline.writers.sheets.quilting import draw_quilting, guide_lines
 from loftline.writers.sheets.tiles import choose_grid, one_sheet, tile_drafts
+from loftline.writers.svg.wording import side_words
 
 ABOUT = "Full-size sheets to trace, tape and sew from: print at 100 %."
 FULL_SIZE = ("panel", "quilting", "guide lines")
@@ -55,7 +57,10 @@ def make_book(plan: Plan, face: Face, *, paper: str, kinds: Sequence[str]) -> Bo
         face: the letters.
         paper: "a4", "letter", or "one sheet": what is at full size on one sheet each.
         kinds: which sheets, words of ``TITLES``; they come in that order.
+
+    All of them show the panel as it lies under the needle.
     """
+    plan = as_sewn(plan)
     tiled = paper != "one sheet"
     found = {
         kind: _drafts(plan, face, kind, paper if tiled else "a4", tiled=tiled)
@@ -99,7 +104,12 @@ def _overview(
 
 def _flow(plan: Plan, face: Face, kind: str, paper: str) -> Flow:
     return Flow(
-        face=face, layout=layouts(paper)[0], kind=kind, name=plan.project.name, title=TITLES[kind]
+        face=face,
+        layout=layouts(paper)[0],
+        kind=kind,
+        name=plan.project.name,
+        title=TITLES[kind],
+        side=side_words(plan.panel),
     )
 
 
@@ -112,7 +122,9 @@ def make_size_book(batch: Batch, face: Face, *, paper: str) -> Book:
         paper: as for :func:`make_book`.
     """
     tiled = paper != "one sheet"
-    drawing = nested(batch)
+    panels = [as_sewn(size.plan).panel for size in batch.sizes]
+    side = side_words(panels[0])
+    drawing = nested(batch, panels)
     grid = choose_grid(drawing, face, paper) if tiled else one_sheet(drawing, face)
     title = f"Sizes {', '.join(size.name for size in batch.sizes)}, full size"
     flow = Flow(
@@ -124,7 +136,7 @@ def make_size_book(batch: Batch, face: Face, *, paper: str) -> Book:
     )
     kit_sheets(flow, batch)
     drafts = [
-        *tile_drafts(drawing, grid, face, kind="sizes", name=batch.name, title=title),
+        *tile_drafts(drawing, grid, face, kind="sizes", name=batch.name, title=title, side=side),
         *flow.drafts(),
     ]
     sheets = tuple(draft(f"sheet {i} of {len(drafts)}") for i, draft in enumerate(drafts, 1))
@@ -143,7 +155,13 @@ def _drafts(plan: Plan, face: Face, kind: str, paper: str, *, tiled: bool) -> Se
             return []
         grid = choose_grid(drawing, face, paper) if tiled else one_sheet(drawing, face)
         return tile_drafts(
-            drawing, grid, face, kind=kind, name=plan.project.name, title=TITLES[kind]
+            drawing,
+            grid,
+            face,
+            kind=kind,
+            name=plan.project.name,
+            title=TITLES[kind],
+            side=side_words(plan.panel),
         )
     texts: dict[str, Callable[[Flow, Plan], None]] = {
         "hardware": hardware_sheets,

@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 
 from loftline.geometry import ARC_SEGMENTS, inside_seams, only_polygons, polygons
+from loftline.trade.hardware import look_up
 from loftline.units import Unit
 from loftline.values import Area, Dart, Floats, Fold, KeepOut, Panel, Piece, Point
 from loftline.writers.sheets.ink import (
@@ -41,6 +42,7 @@ LATER = Ink(width=0.5, dashes=(1.4, 1.0))
 RING = Ink(width=0.35, dashes=(3.2, 1.4))
 CROSS = Ink(width=0.25)
 ARROW = 4.5
+SLIT = Ink(width=0.7)
 BEYOND = 3.0
 """Millimetres a centre cross reaches past the hard edge."""
 
@@ -82,6 +84,29 @@ def cross(at: Point, wide: float, tall: float, ink: Ink = CROSS) -> Curves:
     return lines(
         [np.array([(x - wide, y), (x + wide, y)]), np.array([(x, y - tall), (x, y + tall)])], ink
     )
+
+
+def slits(piece: Piece) -> tuple[float, float] | None:
+    """From one prong slit of a piece to the other, and the length of each, mm.
+
+    ``None`` for a piece without prongs.
+    """
+    row = look_up(piece.kind)
+    if row is None or row.prongs is None:
+        return None
+    x0, _, x1, _ = piece.outline.bounds
+    apart, long = row.prongs
+    return apart * (x1 - x0), long * (x1 - x0)
+
+
+def draw_slits(piece: Piece) -> list[Curves]:
+    """Two upright lines at both sides of the centre, one list or none."""
+    found = slits(piece)
+    if found is None:
+        return []
+    (x, y), (apart, long) = piece.at, found
+    sides = (x - apart / 2, x + apart / 2)
+    return [lines([np.array([(at, y - long / 2), (at, y + long / 2)]) for at in sides], SLIT)]
 
 
 def centre_of(thing: KeepOut | Piece) -> Point:
@@ -173,7 +198,7 @@ def _ground(
 
 
 def _way(fold: Fold, panel: Panel) -> str:
-    """Which way the panel folds there, outer fabric up; nothing where it is not known.
+    """Which way the panel folds there, as it is seen; nothing where it is not known.
 
     Two parts that show their outer fabric on the two faces of the closed bag lie back to back,
     so what is between them folds away from who looks at the outer fabric.
@@ -191,7 +216,8 @@ def _way(fold: Fold, panel: Panel) -> str:
     (front, back), (one, two) = shown, sides
     split = (one & front and two & back) or (one & back and two & front)
     both = (one | two) & front & back
-    return ", folds away from you" if split and not both else ""
+    way = "away from" if panel.seen_from == "outer" else "towards"
+    return f", folds {way} you" if split and not both else ""
 
 
 def _fold(fold: Fold, panel: Panel) -> Iterator[Curves]:
@@ -247,6 +273,7 @@ def hardware(panel: Panel, *, brief: bool = False) -> tuple[list[Shape], list[Cu
         if solid:
             wide, tall = (x1 - x0) / 2 + BEYOND, (y1 - y0) / 2 + BEYOND
             curves.append(cross(centre_of(thing), wide, tall))
+            curves += [] if piece is None else draw_slits(piece)
         x0, y0, x1, y1 = thing.outline.bounds
         roomy = not solid and x1 - x0 > 30 and y1 - y0 > 8
         if roomy:

@@ -53,6 +53,7 @@ class Flow:
     """Fills sheets of one kind; each thing goes below the one before it.
 
     Attributes:
+        side: which side of the panel is seen, told in the head where it is not the usual one.
         pages: marks of the sheets begun so far.
         y: where the next thing begins.
     """
@@ -62,6 +63,7 @@ class Flow:
     kind: str
     name: str
     title: str
+    side: str = ""
     pages: list[list[Mark]] = field(default_factory=list)
     y: float = 0.0
 
@@ -210,7 +212,7 @@ class Flow:
         frame = self.layout.frame
         at = (frame[2] - LARGE - 0.2, frame[1] + 0.2)
         marks = [
-            *page.head(self.face, self.layout, self.name, title, number),
+            *page.head(self.face, self.layout, self.name, title, number, side=self.side),
             *self.pages[i],
             *squares(at),
             *square_words(self.face, at),

@@ -6,9 +6,19 @@ from collections.abc import Iterator
 
 import shapely
 
-from loftline.units import Unit
+from loftline.units import Unit, format_length
 from loftline.values import KeepOut, Piece, Plan
-from loftline.writers.sheets.drawing import BEYOND, HARD, LATER, RING, centre_of, cross, zone_of
+from loftline.writers.sheets.drawing import (
+    BEYOND,
+    HARD,
+    LATER,
+    RING,
+    centre_of,
+    cross,
+    draw_slits,
+    slits,
+    zone_of,
+)
 from loftline.writers.sheets.flow import STEP, Flow
 from loftline.writers.sheets.ink import PALE, RISE, TEXT, Curves, Shape, edge
 from loftline.writers.sheets.lettering import words, wrapped
@@ -35,7 +45,7 @@ def hardware_sheets(flow: Flow, plan: Plan) -> None:
     flow.space()
     for letter, thing in things[:MOST]:
         told = list(_told(thing, pieces.get(thing.name), units))
-        _entry(flow, f"{letter}  {thing.name}", told, thing)
+        _entry(flow, f"{letter}  {thing.name}", told, thing, pieces.get(thing.name))
     if len(things) > MOST:
         flow.paragraph(f"… and {len(things) - MOST} more, as the panel shows them.")
 
@@ -55,13 +65,20 @@ def _told(thing: KeepOut | Piece, piece: Piece | None, units: Unit) -> Iterator[
         yield piece.face_up
     if piece.magnetic:
         yield "a magnet: keep it 15 cm from pacemakers"
-    if "snap" in piece.kind:
+    found = slits(piece)
+    if found is not None:
+        apart, long = (format_length(mm, units) for mm in found)
+        yield f"prong slits, heavy lines: {apart} apart and {long} long, as is common"
+        yield "lay your washer on the cross and mark through it where its slits lie otherwise"
+    elif "snap" in piece.kind:
         yield "prong slits: mark them through the washer, laid on the cross"
 
 
-def _entry(flow: Flow, name: str, told: list[str], thing: KeepOut | Piece) -> None:
+def _entry(
+    flow: Flow, name: str, told: list[str], thing: KeepOut | Piece, piece: Piece | None
+) -> None:
     """The piece at the left, its name and what is told of it beside."""
-    drawn, width, height = _piece_marks(thing)
+    drawn, width, height = _piece_marks(thing, piece)
     if width > flow.wide / 2:
         drawn, width, height = [], 0.0, 0.0
         told.append("too large to be drawn here: see the panel")
@@ -80,7 +97,9 @@ def _entry(flow: Flow, name: str, told: list[str], thing: KeepOut | Piece) -> No
     flow.y -= tall + 3.0
 
 
-def _piece_marks(thing: KeepOut | Piece) -> tuple[list[Curves | Shape], float, float]:
+def _piece_marks(
+    thing: KeepOut | Piece, piece: Piece | None
+) -> tuple[list[Curves | Shape], float, float]:
     """The piece about (0, 0), its width and height."""
     middle = centre_of(thing)
     back = (-middle[0], -middle[1])
@@ -96,5 +115,6 @@ def _piece_marks(thing: KeepOut | Piece) -> tuple[list[Curves | Shape], float, f
         around = shape
     x0, y0, x1, y1 = shape.bounds
     marks.append(cross(middle, (x1 - x0) / 2 + BEYOND, (y1 - y0) / 2 + BEYOND))
+    marks += [] if piece is None else draw_slits(piece)
     a, b, c, d = shapely.union(around, shape.buffer(BEYOND)).bounds
     return [mark.moved(1.0, back) for mark in marks], c - a, d - b

@@ -67,7 +67,8 @@ class Curves:
         count = np.diff(self.starts)
         lines = shapely.linestrings(self.points, indices=np.repeat(np.arange(len(count)), count))
         found = shapely.get_parts(shapely.clip_by_rect(lines, *window))
-        found = found[shapely.get_type_id(found) == shapely.GeometryType.LINESTRING]
+        line = shapely.get_type_id(found) == shapely.GeometryType.LINESTRING
+        found = found[line & ~shapely.is_empty(found)]
         starts = np.concatenate([[0], np.cumsum(shapely.get_num_points(found))]).astype(np.int64)
         return replace(self, points=shapely.get_coordinates(found), starts=starts)
 

@@ -17,7 +17,8 @@ def material_sheets(flow: Flow, plan: Plan) -> None:
         flow.heading("Thread")
         rows = []
         for thread in report.threads:
-            buy = "" if thread.to_buy is None else f"{thread.to_buy:,}"
+            noun = "bobbin" if thread.filled else "spool"
+            buy = "" if thread.to_buy is None else say.counted(thread.to_buy, noun)
             rows.append(
                 (
                     f"{thread.name}, tex {thread.tex:.3g}",
@@ -29,16 +30,18 @@ def material_sheets(flow: Flow, plan: Plan) -> None:
             )
         flow.table(
             (
-                Column(title="thread", share=60),
-                Column(title="one bag, expected", share=32, right=True),
-                Column(title=f"{bags}, expected", share=32, right=True),
-                Column(title=f"{bags}, enough", share=32, right=True),
-                Column(title="to buy", share=18, right=True),
+                Column(title="thread", share=56),
+                Column(title="one bag, expected", share=31, right=True),
+                Column(title=f"{bags}, expected", share=31, right=True),
+                Column(title=f"{bags}, enough", share=31, right=True),
+                Column(title="to buy", share=25, right=True),
             ),
             rows,
         )
         waste = f"{report.waste:.0%}"
         flow.paragraph(f"The batch holds {waste} for waste. {report.model}")
+        if flow.side:
+            flow.paragraph("Sewn from the back: the bobbin thread is the one that shows.")
     if report.cutting is not None:
         flow.heading("Cloth")
         flow.table(

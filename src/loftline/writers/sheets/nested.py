@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import shapely
 
 from loftline.geometry import only_polygons
-from loftline.values import Batch
+from loftline.values import Batch, Panel
 from loftline.writers.sheets.drawing import FOLD, Drawing
 from loftline.writers.sheets.ink import TEXT, Ink, edge, straight
 from loftline.writers.sheets.placing import Label
@@ -30,10 +32,14 @@ def size_ink(number: int) -> Ink:
     return Ink(width=0.5, dashes=DASHES[number % len(DASHES)])
 
 
-def nested(batch: Batch) -> Drawing:
-    """Outlines and folds where the panels have them: lower left corners lie on each other."""
+def nested(batch: Batch, panels: Sequence[Panel]) -> Drawing:
+    """Outlines and folds where the panels have them: lower left corners lie on each other.
+
+    Args:
+        batch: the sizes.
+        panels: of each of them, as it lies under the needle.
+    """
     curves, names, folds = [], [], []
-    panels = [size.plan.panel for size in batch.sizes]
     for number, (size, panel) in enumerate(zip(batch.sizes, panels, strict=True)):
         for fold in panel.folds:
             curves.append(straight(fold.start, fold.end, FOLD))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Callable, Iterator, Sequence
 from typing import TypeAlias
 
@@ -27,7 +28,7 @@ from loftline.writers.sheets.ink import (
     lines,
     straight,
 )
-from loftline.writers.sheets.lettering import fitted, words, wrapped
+from loftline.writers.sheets.lettering import words, wrapped
 from loftline.writers.sheets.placing import Label, Placer, bounds_of
 from loftline.writers.sheets.quilting import draw_quilting, draw_sewn, run_ink
 from loftline.writers.svg import wording as say
@@ -68,6 +69,11 @@ MANY = (
     "These are many sheets to tape. A copy shop prints each drawing on one large sheet: write "
     'paper = "one sheet" in [sheets].'
 )
+FROM_THE_BACK = (
+    "Sewn from the back: these sheets show the panel turned over, left and right changed, as it "
+    "lies under the needle. Trace them on the back, the side that lies up. Only the closed bag is "
+    "drawn as you see it from outside."
+)
 INDENT = 7.0
 
 Row: TypeAlias = tuple[str, Callable[[Point], Sequence[Mark]]]
@@ -86,12 +92,14 @@ def overview(
         many: whether a drawing takes so many sheets that one large one is less work.
     """
     units = plan.project.units
-    flow.need(TITLE * LEADING)
-    name = fitted(flow.face, plan.project.name, flow.wide, TITLE, bold=True)
-    flow.add(words(flow.face, name, (flow.left, flow.y - RISE * TITLE), size=TITLE, bold=True))
-    flow.y -= LEADING * TITLE
+    for line in wrapped(flow.face, plan.project.name, flow.wide, TITLE, bold=True):
+        flow.need(TITLE * LEADING)
+        flow.add(words(flow.face, line, (flow.left, flow.y - RISE * TITLE), size=TITLE, bold=True))
+        flow.y -= LEADING * TITLE
     for text in (say.subtitle(plan), _batch(plan)):
         flow.paragraph(text)
+    if flow.side:
+        flow.paragraph(FROM_THE_BACK, bold=True)
     flow.space()
     _pictures(flow, plan)
     if plan.report.cautions:
@@ -100,8 +108,8 @@ def overview(
         flow.paragraph(note)
     missing = flow.face.missing(_all_names(plan))
     if missing:
-        flow.paragraph(f"An empty square □ stands for letters that our fonts have not ({missing}).")
-    flow.heading("Key", follows=5 * STEP)
+        which = f" ({_scripts(missing)})" if _scripts(missing) else ""
+        flow.paragraph(f"An empty square □ stands for letters that our fonts have not{which}.")
     _key(flow, list(_signs(plan)))
     if contents:
         told = [*HOW, MANY] if many else HOW
@@ -112,6 +120,16 @@ def overview(
         flow.heading("Sheets in this file")
         columns = (Column(title="what it shows", share=70), Column(title="sheets", share=40))
         flow.table(columns, contents)
+
+
+def _scripts(letters: str) -> str:
+    """Names of the scripts of some letters, by the first word of each letter's own name."""
+    names = [
+        unicodedata.name(letter, "").split(" ")[0].capitalize()
+        for letter in letters
+        if unicodedata.category(letter).startswith("L")
+    ]
+    return ", ".join(dict.fromkeys(name for name in names if name))
 
 
 def _batch(plan: Plan) -> str:
@@ -154,7 +172,8 @@ def _pictures(flow: Flow, plan: Plan) -> None:
     _flat(flow, draw_quilting(plan), (left - x0 * scale, low - y0 * scale), scale)
     a, b, c, d = panel.outline.bounds
     size = f" {say.TIMES} ".join(format_length(side, plan.project.units) for side in (c - a, d - b))
-    _caption(flow, (left, low, slots[-1]), ["flat, outer fabric up", size])
+    side = say.side_words(panel) or "outer fabric up"
+    _caption(flow, (left, low, slots[-1]), [f"flat, {side}", size])
     flow.y = low - caption - 3
 
 
@@ -233,12 +252,12 @@ def _flat(flow: Flow, drawn: Drawing, by: Point, scale: float) -> None:
 
 
 def _key(flow: Flow, rows: Sequence[Row]) -> None:
-    """Signs in two columns, read down."""
+    """Signs in two columns, read down, under their heading."""
     column = (flow.wide - 6) / 2
     texts = [wrapped(flow.face, text, column - 20) for text, _ in rows]
     half = sum(map(len, texts)) / 2
     done, place, deep = 0, 0, 0.0
-    flow.need(STEP * half + len(rows) * 0.7 + STEP)
+    flow.heading("Key", follows=STEP * half + len(rows) * 0.7 + STEP)
     top = flow.y
     y = top
     for text, (_, sign) in zip(texts, rows, strict=True):

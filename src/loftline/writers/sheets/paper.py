@@ -77,7 +77,14 @@ def layouts(paper: str) -> tuple[Layout, Layout]:
 
 
 def head(
-    face: Face, layout: Layout, name: str, title: str, number: str, *, keep: float = 0.0
+    face: Face,
+    layout: Layout,
+    name: str,
+    title: str,
+    number: str,
+    *,
+    keep: float = 0.0,
+    side: str = "",
 ) -> Iterator[Mark]:
     """Name of the bag and of the sheet, its number, a line below them.
 
@@ -88,18 +95,24 @@ def head(
         title: what the sheet shows.
         number: which of all sheets it is.
         keep: room kept free at the right end.
+        side: which side of the panel is seen, where that is not the usual one.
     """
     left, _, right, top = layout.frame
     base = top - 5.4
     last = words(face, number, (right - keep, base), anchor="end", colour=SOFT)
-    yield from (last,)
     room = last.at[0] - left - 5
     told = words(face, fitted(face, title, 0.62 * room, BIG, bold=True), (left, base), size=BIG,
                  bold=True)  # fmt: skip
     yield told
-    rest = room - told.width - 4
-    bag = fitted(face, name, rest)
-    yield words(face, bag, (left + told.width + 4, base), colour=SOFT)
+    at = left + told.width + 4
+    if side:
+        shown = words(face, side, (at, base), bold=True)
+        yield shown
+        at += shown.width + 4
+    bag = fitted(face, name, left + room - at)
+    if face.width(bag, TEXT) <= left + room - at:  # else not even one letter has room
+        yield words(face, bag, (at, base), colour=SOFT)
+    yield last
     line = top - HEADER + 2.6
     yield straight((left, line), (right, line), Ink(width=0.25))
 

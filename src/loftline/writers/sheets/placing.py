@@ -12,7 +12,7 @@ import numpy.typing as npt
 import shapely
 
 from loftline.geometry import strokes
-from loftline.values import Floats, Point
+from loftline.values import Floats, Ints, Point
 from loftline.writers.sheets.ink import (
     BLACK,
     FALL,
@@ -46,6 +46,15 @@ LINES = (
 
 NEAR = 4
 """So many of them for words that no line leads to."""
+
+LEADS = 2.5
+"""Words farther off than this (mm) have a line that leads to them."""
+
+PLATE = 0.3
+"""How much less than their box (mm) the plate of words is."""
+
+TRIES = 100
+"""So many places are tried for one whose line leads over nothing else."""
 
 TURNS = np.radians([45, 135, -45, -135, 0, 180, 90, -90, 20, 160, -20, -160, 70, -70, 110, -110])
 
@@ -89,6 +98,7 @@ class Placer:
     def __init__(self, face: Face, window: Box, curves: Sequence[Curves]) -> None:
         self.face, self.window = face, window
         self.taken: list[Box] = []
+        self.links: list[shapely.LineString] = []
         pieces = [curve.segments() for curve in curves if len(curve.starts) > 1]
         starts = np.concatenate([np.empty((0, 2)), *(one for one, _ in pieces)])
         ends = np.concatenate([np.empty((0, 2)), *(two for _, two in pieces)])
@@ -98,6 +108,13 @@ class Placer:
         """How many lines each geometry meets."""
         found = self.lines.query(boxes, predicate="intersects")
         return np.bincount(found[0], minlength=len(boxes)).astype(np.float64)
+
+    def covered(self, boxes: Shapes) -> Floats:
+        """How many of the boxes that are taken each geometry meets."""
+        found = np.zeros(len(boxes))
+        for box in self.taken:
+            found += shapely.intersects(shapely.box(*box), boxes)
+        return found
 
     def take(self, box: Box) -> None:
         """Keep words off a box."""
@@ -171,17 +188,36 @@ class Placer:
         if label.plate:
             return (float(places[0, 0]), float(places[0, 1])), False
         meets = self.crossed(boxes)
-        best = int(np.argmin(meets))
+        for link in self.links:
+            meets += shapely.intersects(link, boxes)
+        best = self._led_clear(label, near, boxes, np.argsort(meets, kind="stable"))
         return (float(places[best, 0]), float(places[best, 1])), bool(meets[best] == 0)
+
+    def _led_clear(self, label: Label, near: shapely.Geometry, boxes: Shapes, order: Ints) -> int:
+        """Of some places, best first, one whose line leads over the fewest words and squares."""
+        if not label.lead or not self.taken:
+            return int(order[0])
+        kept = shapely.box(*np.array(self.taken).T)
+        for some in (order[:1], order[:TRIES]):
+            links = shapely.shortest_line(
+                near, shapely.buffer(boxes[some], -PLATE, join_style="mitre")
+            )
+            led = shapely.length(links) > LEADS
+            over = led * shapely.intersects(links[:, None], kept).sum(axis=1)
+            best = int(np.argmin(over))
+            if over[best] == 0:
+                break
+        return int(some[best])
 
     def _under(
         self, label: Label, near: shapely.Geometry, at: Point, box: Box, *, plate: bool
     ) -> list[Mark]:
         """What lies under the words: a line that leads to them, a ring, a plate of paper."""
         marks: list[Mark] = []
-        body = shapely.box(box[0] + 0.3, box[1] + 0.3, box[2] - 0.3, box[3] - 0.3)
-        if label.lead and shapely.distance(near, body) > 2.5:
-            link = shapely.shortest_line(near, body)
+        body = shapely.box(box[0] + PLATE, box[1] + PLATE, box[2] - PLATE, box[3] - PLATE)
+        link = shapely.shortest_line(near, body) if label.lead else None
+        if link is not None and link.length > LEADS:
+            self.links.append(link)
             start, end = shapely.get_coordinates(link).tolist()
             marks.append(straight((start[0], start[1]), (end[0], end[1]), Ink(colour=SOFT)))
         if label.ring:

@@ -131,7 +131,15 @@ def _cells(length: float, room: float) -> tuple[int, float]:
 
 
 def tile_drafts(
-    drawing: Drawing, grid: Grid, face: Face, *, kind: str, name: str, title: str, code: str = ""
+    drawing: Drawing,
+    grid: Grid,
+    face: Face,
+    *,
+    kind: str,
+    name: str,
+    title: str,
+    code: str = "",
+    side: str = "",
 ) -> list[Draft]:
     """The sheets of a drawing, row by row from the top.
 
@@ -143,9 +151,12 @@ def tile_drafts(
         name: of the bag.
         title: what they show.
         code: put before each tile's name, such as a size's letter.
+        side: which side of the panel is seen, where that is not the usual one.
     """
     return [
-        partial(_sheet, drawing, grid, _tile(grid, row, column, code), face, kind, name, title)
+        partial(
+            _sheet, drawing, grid, _tile(grid, row, column, code), face, kind, name, title, side
+        )
         for row, column in np.argwhere(grid.used).tolist()
     ]
 
@@ -171,7 +182,7 @@ def _tile(grid: Grid, row: int, column: int, code: str) -> Tile:
 
 def _sheet(
     drawing: Drawing, grid: Grid, tile: Tile, face: Face, kind: str, name: str, title: str,
-    number: str
+    side: str, number: str
 ) -> Sheet:  # fmt: skip
     window, layout = tile.window, grid.layout
     alone = grid.used.size == 1
@@ -192,7 +203,7 @@ def _sheet(
     else:
         at, measure = _squares(placer, face)
     marks: list[Mark] = [
-        *page.head(face, layout, name, title, number, keep=0.0 if alone else 34.0),
+        *page.head(face, layout, name, title, number, keep=0.0 if alone else 34.0, side=side),
         *([] if alone else _name(grid, tile, face)),
         *foot(face, layout.wide, (layout.frame[0], layout.frame[1] + 0.9)),
         *shapes,
@@ -329,7 +340,9 @@ def _squares(placer: Placer, face: Face) -> tuple[Point, list[Mark]]:
     left, low = across.ravel(), up.ravel()
     boxes = shapely.box(left, low, left + LARGE, low + LARGE)
     meets = placer.crossed(shapely.get_exterior_ring(boxes))
-    best = int(np.lexsort((placer.crossed(boxes), meets))[0])
+    # a cross is kept clear as well as a line, with the room that words leave it
+    over = placer.covered(boxes)
+    best = int(np.lexsort((placer.crossed(boxes), meets + over))[0])
     at, whole = (float(left[best]), float(low[best])), bool(meets[best] == 0)
     drawn = page.squares(at, whole=whole)
     x, y = at

@@ -6,16 +6,19 @@ it everything stands at its panel coordinates, y up.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+from loftline.mirror import as_sewn
 from loftline.units import Unit
 from loftline.values import Plan, Point
 from loftline.writers.svg.bar import scale_bar
-from loftline.writers.svg.closed import draw_closed
-from loftline.writers.svg.closed_place import place_faces
+from loftline.writers.svg.closed import draw_closed, paint_face, parts_words
+from loftline.writers.svg.closed_place import only_face
 from loftline.writers.svg.key import draw_block, make_key
 from loftline.writers.svg.labels import Taken, draw_measures, draw_names
 from loftline.writers.svg.letters import draw_letters
 from loftline.writers.svg.lines import draw_directions, draw_ends, draw_runs
-from loftline.writers.svg.marks import Element, group, num
+from loftline.writers.svg.marks import Element, group, num, safe_text
 from loftline.writers.svg.numbers import draw_run_numbers
 from loftline.writers.svg.page import HEADER_LINE, MARGIN, Page, lay_out
 from loftline.writers.svg.panel import draw_ground, draw_later, draw_outline
@@ -23,15 +26,18 @@ from loftline.writers.svg.sheet import empty_sheet, heading, text_of
 from loftline.writers.svg.strands import make_strands, mark_runs
 from loftline.writers.svg.style import Scale, make_scale
 
-__all__ = ["draw_closed_bag", "draw_plan"]
+__all__ = ["draw_closed_face", "draw_plan"]
 
-ABOUT = "A quilted panel, outer fabric up, full size: lines, sewing order, keep-outs."
+ABOUT = "A quilted panel, outer fabric {side}, full size: lines, sewing order, keep-outs."
+FACE_EM = 0.032
+"""Height of letters on a face that stands alone, of its width."""
+
 CLOSED = " Below it the closed bag, front and back."
 STRAP = " Below it the folded strap, front and back."
 
 
 def draw_plan(plan: Plan) -> str:
-    """Draw a plan as SVG.
+    """Draw a plan as SVG, its panel as it lies under the needle.
 
     Args:
         plan: the plan; its lines are drawn as they are sewn, within 0.1 mm.
@@ -40,6 +46,7 @@ def draw_plan(plan: Plan) -> str:
         The text of an SVG file, its size in mm at full size; the same plan gives the same
         text. A notebook shows it as it is.
     """
+    plan = as_sewn(plan)
     scale = make_scale(plan)
     strands = make_strands(plan.sewn)
     marks = mark_runs(plan.sewn, 2.0 * scale.em)
@@ -56,7 +63,7 @@ def draw_plan(plan: Plan) -> str:
     ):
         panel.add(part)
     taken, units = Taken(), plan.project.units
-    about = ABOUT
+    about = ABOUT.format(side="down" if plan.panel.seen_from == "back" else "up")
     if page.closed is not None:
         about += STRAP if plan.panel.strap else CLOSED
     drawing = empty_sheet(plan.project.name, about, (page.width, page.height), scale)
@@ -76,26 +83,29 @@ def draw_plan(plan: Plan) -> str:
     return text_of(drawing)
 
 
-def draw_closed_bag(plan: Plan) -> str:
-    """Draw the closed bag alone, front and back; of a panel without folds an empty sheet.
+def draw_closed_face(plan: Plan, index: int) -> str:
+    """Draw one face of the closed bag alone, without words but its letters.
 
     Args:
         plan: the plan.
+        index: of the face in ``plan.panel.closed``.
 
     Returns:
-        The text of an SVG file; the same plan gives the same text.
+        The text of an SVG file, full size; the same plan gives the same text.
     """
-    scale = make_scale(plan)
-    margin = MARGIN * scale.em
-    wide = sum(face.size[0] for face in plan.panel.closed) + 12 * scale.em
-    tall = max((face.size[1] for face in plan.panel.closed), default=0.0) + 12 * scale.em
-    band = place_faces(plan.panel, (margin, margin), wide, tallest=tall, em=scale.em)
-    height = margin if band is None else band.bottom
-    size = (wide + 2 * margin, height + margin)
-    drawing = empty_sheet(plan.project.name, "The closed bag, front and back.", size, scale)
-    if band is not None:
-        strands = make_strands(plan.sewn)
-        drawing.add(draw_closed(plan.panel, strands, band, scale, plan.project.units))
+    face = plan.panel.closed[index]
+    wide, high = face.size
+    usual = make_scale(plan)
+    # letters are read in a picture that is a hand wide
+    scale = replace(usual, em=max(usual.em, min(FACE_EM * wide, 0.25 * high)))
+    # letters of what lies at the edge may stand beside it
+    margin = 1.6 * scale.em
+    about = f"The closed bag, {face.name}: {parts_words(face)}."
+    size = (wide + 2 * margin, high + 2 * margin)
+    drawing = empty_sheet(plan.project.name, safe_text(about), size, scale)
+    slot = only_face(face, margin)
+    for part in paint_face(face, plan.panel, make_strands(plan.sewn), slot, scale):
+        drawing.add(part)
     return text_of(drawing)
 
 

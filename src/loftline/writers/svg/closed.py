@@ -84,24 +84,34 @@ def _draw_face(
     soft = {"fill": style.SOFT_INK}
     below = shorten(f"{size}: {parts_words(face)}", slot.width, 0.9 * em)
     drawn.add(words(below, (x, y + 2.2 * em), 0.9 * em, **soft))
+    for part in paint_face(face, panel, strands, slot, scale):
+        drawn.add(part)
+    return drawn
+
+
+def paint_face(
+    face: ClosedFace, panel: Panel, strands: Strands, slot: Slot, scale: Scale
+) -> list[Element]:
+    """A face without its words: fabric, thread, edges, letters."""
+    em, drawn = scale.em, []
     moves = [shown.move.then(slot.move) for shown in face.parts]
     wholes = [slot.move.area(shown.whole) for shown in face.parts]
     for shown, move, whole in zip(face.parts, moves, wholes, strict=True):
-        drawn.add(_paint(shown, whole, panel, strands, move, slot, scale))
+        drawn.append(_paint(shown, whole, panel, strands, move, slot, scale))
     lining = slot.move.area(face.lining)
     if not lining.is_empty:
-        drawn.add(area_path(lining, class_="lining", **style.lining_look(scale)))
+        drawn.append(area_path(lining, class_="lining", **style.lining_look(scale)))
     on_top, hidden = edges_of(panel, moves, wholes, lining)
     for name, edges, look in (
         ("on-top", on_top, style.on_top_look(scale)),
         ("beneath", hidden, style.hidden_look(scale)),
     ):
         if not shapely.is_empty(edges):
-            drawn.add(_edge(edges, name, look))
-    drawn.add(draw_hardware(face, panel, slot, scale))
+            drawn.append(_edge(edges, name, look))
+    drawn.append(draw_hardware(face, panel, slot, scale))
     x0, y0, x1, y1 = lining.bounds
     if x1 - x0 > 6 * em and y1 - y0 > 3 * em:
-        drawn.add(plate("lining", pole(lining), 0.9 * em, Taken()))
+        drawn.append(plate("lining", pole(lining), 0.9 * em, Taken()))
     return drawn
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from loftline.units import Unit, format_length
-from loftline.values import Affine, Panel, Point
+from loftline.values import Affine, ClosedFace, Panel, Point
 
 SHRUNK = (1, 2, 3, 4, 5, 6, 8, 10, 15, 20)
 """How many times smaller the closed bag may be drawn: the first that fits."""
@@ -93,6 +93,13 @@ def place_faces(panel: Panel, at: Point, width: float, *, tallest: float, em: fl
     )
     bottom = max(top + tall for top, tall in zip(tops, high, strict=True))
     return Band(at=at, width=width, bottom=bottom, shrunk=shrunk, slots=slots)
+
+
+def only_face(face: ClosedFace, margin: float) -> Slot:
+    """The room of a face that stands alone, full size."""
+    wide, high = face.size
+    move = _to_page((margin, margin + high), face.bounds[:2], 1)
+    return Slot(at=(margin, margin), width=wide, move=move, shrunk=1)
 
 
 def _to_page(at: Point, corner: tuple[float, ...], shrunk: int) -> Affine:

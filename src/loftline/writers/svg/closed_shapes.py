@@ -34,7 +34,9 @@ def seen_thread(strands: Strands, move: Affine, seen: Area) -> tuple[Floats, Int
     cut = shapely.intersection(crossing, seen, grid_size=GRID_MM)
     pieces = shapely.get_parts(shapely.get_parts(cut))
     pieces = np.concatenate([curves[inside], pieces])
-    pieces = pieces[shapely.get_type_id(pieces) == shapely.GeometryType.LINESTRING]
+    # what is shorter than the grid comes back as a line without points
+    line = shapely.get_type_id(pieces) == shapely.GeometryType.LINESTRING
+    pieces = pieces[line & ~shapely.is_empty(pieces)]
     starts = np.concatenate([[0], np.cumsum(shapely.get_num_points(pieces))]).astype(np.int64)
     return shapely.get_coordinates(pieces), starts
 

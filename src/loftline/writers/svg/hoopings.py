@@ -8,6 +8,7 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
+from loftline.mirror import as_sewn
 from loftline.units import Unit, format_length
 from loftline.values import Hooping, Kind, Mark, Plan, Point
 from loftline.writers.svg import style
@@ -28,7 +29,9 @@ from loftline.writers.svg.sheet import empty_sheet, heading, text_of
 from loftline.writers.svg.strands import make_strands
 from loftline.writers.svg.style import Look, Scale, drawn_bounds, make_scale
 
-ABOUT = "A panel, outer fabric up, full size: where the hoop is laid on it, one hooping at a time."
+ABOUT = (
+    "A panel, outer fabric {side}, full size: where the hoop is laid on it, one hooping at a time."
+)
 
 TOP_SIDES = {0: "up", 90: "left", 180: "down", 270: "right"}
 """Where the hoop's top side points on the panel, by its turn."""
@@ -55,12 +58,16 @@ def draw_hoopings(plan: Plan) -> str:
     Returns:
         The text of an SVG file; the same plan gives the same text.
     """
+    plan = as_sewn(plan)
+    down = plan.panel.seen_from == "back"
     scale = make_scale(plan)
     em, units = scale.em, plan.project.units
     x0, y0, x1, y1 = _bounds(plan)
     hoop = plan.hoopings[0].hoop or plan.hoopings[0].field or (0.0, 0.0)
     count = len(plan.hoopings)
     about = f"{count} hoopings in a hoop of {_by(hoop, units)}, in the order of their numbers."
+    if down:
+        about += " The outer fabric lies down."
     lines = [about, *SIGNS]
     top = (MARGIN + TITLE + 0.9 + LINE * len(lines) + 0.6) * em
     wide, high = x1 - x0, y1 - y0
@@ -68,7 +75,7 @@ def draw_hoopings(plan: Plan) -> str:
     width = wide + (2 * MARGIN + 2.5 + TABLE) * em
     drawing = empty_sheet(
         f"{plan.project.name}: hoopings",
-        ABOUT,
+        ABOUT.format(side="down" if down else "up"),
         (width, top + tall + MARGIN * em),
         scale,
     )

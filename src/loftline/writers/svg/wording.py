@@ -4,13 +4,29 @@ from __future__ import annotations
 
 from loftline.project import Project
 from loftline.units import MM_PER_INCH, SAME_PLACE_MM, Unit, format_length
-from loftline.values import KeepOut, Piece, Plan, Report
+from loftline.values import KeepOut, Panel, Piece, Plan, Report
 
 MINUS = "\u2212"
 TIMES = "\u00d7"
 YARD = 36 * MM_PER_INCH
 
 SITS = {"inside": "under the outer fabric", "above": "stands above", "below": "on the bed side"}
+SITS_TURNED = {
+    "inside": "under the outer fabric",
+    "above": "outer side, on the bed",
+    "below": "back, stands above",
+}
+"""The same where the outer fabric lies down while the panel is quilted."""
+
+OUTER_DOWN = "outer fabric down"
+
+
+def side_words(panel: Panel) -> str:
+    """Which side of the panel a drawing shows; nothing where that is the usual one.
+
+    Drawings of a panel that is sewn from the back show it as it lies under the needle.
+    """
+    return OUTER_DOWN if panel.seen_from == "back" else ""
 
 
 def subtitle(plan: Plan) -> str:
@@ -18,10 +34,13 @@ def subtitle(plan: Plan) -> str:
     x0, y0, x1, y1 = plan.panel.outline.bounds
     units = plan.project.units
     size = f"{format_length(x1 - x0, units)} wide, {format_length(y1 - y0, units)} high"
-    return "; ".join([size, *dict.fromkeys(_fills(plan.project))])
+    side = side_words(plan.panel)
+    shown = [f"{side}, as it lies under the needle"] if side else []
+    return "; ".join([size, *shown, *dict.fromkeys(_fills(plan.project, over=bool(side)))])
 
 
-def _fills(project: Project) -> list[str]:
+def _fills(project: Project, *, over: bool) -> list[str]:
+    """What each design is; ``over``: its angles as they are seen from the other side."""
     out = []
     for fill in project.fills:
         apart = fine_length(fill.spacing, project.units)
@@ -33,7 +52,9 @@ def _fills(project: Project) -> list[str]:
             high = fine_length(fill.motif.height, project.units)
             words = f"motif {fill.motif.name}, {high} high"
         if fill.angles:
-            words += " at " + _listed([f"{angle:g}°" for angle in fill.angles])
+            whole = 180 if fill.motif is None else 360
+            angles = [-angle % whole if over else angle for angle in fill.angles]
+            words += " at " + _listed([f"{angle:g}°" for angle in angles])
         out.append(words if fill.part == "all" else f"{fill.part}: {words}")
     return out
 
@@ -134,7 +155,11 @@ def keep_out_words(zone: KeepOut, units: Unit) -> str:
     if zone.reach > kept + SAME_PLACE_MM:
         least = "" if zone.zone is None else "at least "
         words += f", {least}{fine_length(zone.reach, units)} for the foot"
-    return f"{words}, {SITS[zone.sits]}" if zone.hardware else words
+    return f"{words}, {_sits(zone)}" if zone.hardware else words
+
+
+def _sits(thing: KeepOut | Piece) -> str:
+    return (SITS_TURNED if thing.outer_down else SITS)[thing.sits]
 
 
 def edge_words(from_cut: float, from_finished: float, units: Unit, *, least: bool) -> str:
@@ -149,4 +174,4 @@ def edge_words(from_cut: float, from_finished: float, units: Unit, *, least: boo
 
 def piece_words(piece: Piece, units: Unit) -> str:
     """Size of a piece, when it is fitted and where it sits."""
-    return f"{size_of(piece, units)}, fitted {piece.fitted}, {SITS[piece.sits]}"
+    return f"{size_of(piece, units)}, fitted {piece.fitted}, {_sits(piece)}"
