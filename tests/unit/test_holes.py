@@ -18,6 +18,7 @@ from loftline.stitches.crossings import Pieces, step_over
 from loftline.stitches.handing_over import ASIDE_MM, hand_over_aside
 from loftline.stitches.path import Path
 from loftline.stitches.placing import Placed, place_stitches
+from loftline.units import LEAST_STITCH_MM
 from loftline.values import Floats, Kind, Plan
 from support_stitches import close_holes, path_of
 
@@ -188,6 +189,17 @@ def test_a_curve_sewn_over_again_keeps_half_a_stitch_from_its_holes(radius: floa
     near = np.hypot(*(second[:, None] - first[None]).transpose(2, 0, 1)).min(axis=1)
     # half of the shortest stitch of the first pass, and the rounding of both holes
     assert near.min() >= step.min() / 2 - 0.15
+
+
+@pytest.mark.parametrize("turn", [0.6, 1.0, 1.2, 3.0])
+@pytest.mark.parametrize("radius", [0.4, 0.5, 0.6, 0.7])
+def test_a_hook_sewn_over_again_has_no_stitch_too_short(radius: float, turn: float) -> None:
+    # the first pass is dense in the hook, so half a stitch of it is no stitch's room
+    angle = np.linspace(0, turn, 30)
+    hook = np.column_stack([np.sin(angle), 1 - np.cos(angle)]) * radius
+    placed = place_stitches(there_and_back(np.concatenate([[[-20.0, 0.0]], hook]), 3.0))
+    step = np.hypot(*np.diff(points_of(placed), axis=0).T)
+    assert step.min() >= LEAST_STITCH_MM - 1e-9
 
 
 def touching() -> Path:

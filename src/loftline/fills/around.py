@@ -154,8 +154,8 @@ def _not_passed(shape: shapely.Polygon) -> Finding:
         code="keep-out-not-passed",
         severity="note",
         where=place(pole(shape)),
-        message="the lines have too little room to bend round the keep-out here, and are cut by "
-        "it as they meet it",
-        remedy="another angle or a smaller spacing gives them more room, or move what lies close "
+        message="the lines cannot bend round the keep-out here without crowding or leaving a "
+        "wide place bare, and are cut by it as they meet it",
+        remedy="another angle or another spacing may let them pass, or move what lies close "
         "beside it",
     )

@@ -11,7 +11,7 @@ from loftline.stitches.anchors import NEAR_MM
 from loftline.stitches.laying import Laid, chord_errors
 from loftline.stitches.path import Path
 from loftline.stitches.spans import Spans
-from loftline.units import NEEDLE_GRID_MM, SAME_PLACE_MM
+from loftline.units import LEAST_STITCH_MM, NEEDLE_GRID_MM, SAME_PLACE_MM
 from loftline.values import Bools, Floats
 
 _SLACK = 1e-6
@@ -69,6 +69,9 @@ def lay_between(path: Path, spans: Spans, first_pass: Floats) -> tuple[Spans, La
     for axis in (0, 1):
         spot = np.interp(mark, measure, spans.points[:, axis])
         tenths[axis] = np.rint(spot / NEEDLE_GRID_MM)
+    # the room is reckoned in even stitches, and those of a bend are not
+    short = np.hypot(*np.diff(tenths)) * NEEDLE_GRID_MM < LEAST_STITCH_MM - SAME_PLACE_MM
+    good[mine[1:][short & (number[1:] > 0)]] = False
     stretch = np.searchsorted(measure, mark - _SLACK, side="right") - 1
     place = np.interp(measure, mark, number)
     spans = replace(spans, count=(holes + 1).astype(np.float64))
