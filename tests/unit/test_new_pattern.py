@@ -50,7 +50,7 @@ from loftline.cli.words import PATTERNS
 from loftline.errors import ProjectError
 from loftline.plan import make_plan
 from loftline.project import json_schema, parse_project
-from loftline.web.app import _choices
+from loftline.web.changing import choices
 
 bag = json.load(sys.stdin)
 def lines(**keys):
@@ -66,7 +66,7 @@ print(json.dumps({
     "heights": sorted(flat.points[flat.starts[:-1], 1].tolist()),
     "matched": len(lines(match="closed")),
     "words": PATTERNS,
-    "offered": list(_choices()["patterns"]),
+    "offered": list(choices()["patterns"]),
     "schema": json_schema()["$defs"]["FillSpec"]["properties"]["pattern"]["enum"],
     "told": told,
 }))

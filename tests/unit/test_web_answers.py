@@ -19,7 +19,8 @@ from loftline.errors import Finding, does_nothing
 from loftline.plan import Plan, make_plan
 from loftline.project import FORMATS, PATTERN_KEYS, parse_project
 from loftline.values import Kind
-from loftline.web.app import HANDLERS, Desk, in_language
+from loftline.web.app import HANDLERS, in_language
+from loftline.web.desk import Desk
 from loftline.web.document import Document
 from loftline.web.edits import BadEdit
 from loftline.web.packing import answer, plan_answer, shortened

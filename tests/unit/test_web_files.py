@@ -15,7 +15,8 @@ from loftline.export import export, export_sizes
 from loftline.plan import make_plan
 from loftline.project import DRAWING, parse_project, template_of
 from loftline.sizes import make_plans
-from loftline.web.app import HANDLERS, Desk
+from loftline.web.app import HANDLERS
+from loftline.web.desk import Desk
 from loftline.web.document import Document
 
 MAT = """\

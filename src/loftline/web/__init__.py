@@ -18,7 +18,8 @@ from typing import Final
 
 import uvicorn
 
-from loftline.web.app import Desk, make_app
+from loftline.web.app import make_app
+from loftline.web.desk import Desk
 from loftline.web.document import Document
 from loftline.web.guard import Guard
 from loftline.web.planner import Planner
