@@ -9,9 +9,9 @@ from collections.abc import Callable, Generator
 import pytest
 from hypothesis import settings
 
-# the same examples at every run; LOFTLINE_RANDOM=1 asks for new ones
-settings.register_profile("steady", derandomize=True)
-settings.register_profile("random", derandomize=False)
+# the same examples at every run, LOFTLINE_RANDOM=1 asks for new ones; no test goes by the clock
+settings.register_profile("steady", derandomize=True, deadline=None)
+settings.register_profile("random", derandomize=False, deadline=None)
 settings.load_profile("random" if os.environ.get("LOFTLINE_RANDOM") else "steady")
 
 NO_SKIP = bool(os.environ.get("LOFTLINE_NO_SKIP"))
