@@ -20,6 +20,8 @@ from playwright.sync_api import Browser, Page, sync_playwright
 from loftline.cli.commands import demo_text
 from loftline.web import Document, listening
 
+EXAMPLES = Path(__file__).parents[1] / "docs" / "examples"
+
 REBOUND = "evil.test"
 """A name that leads to this machine, in the tests' browser alone."""
 
@@ -54,6 +56,14 @@ def ready(page: Page, after: int = 0) -> int:
         arg=after,
     )
     return shown(page)
+
+
+def pouch_in(folder: Path) -> tuple[Path, str]:
+    """The example of the Spoke pouch in a folder of its own: where it lies, and its text."""
+    path = folder / "spoke-pouch.toml"
+    text = (EXAMPLES / path.name).read_text(encoding="utf-8")
+    path.write_text(text, encoding="utf-8")
+    return path, text
 
 
 def shown(page: Page) -> int:

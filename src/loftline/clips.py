@@ -18,7 +18,7 @@ import numpy.typing as npt
 import shapely
 from shapely import MultiPolygon, Polygon
 
-from loftline.geometry import distance_along, pack, polygons, rings, strokes
+from loftline.geometry import are_lines, distance_along, pack, polygons, rings, strokes
 from loftline.values import Area, Floats, Ints, Ways
 
 ON_RING_MM = 1e-4
@@ -143,7 +143,7 @@ class Clip:
         cut = shapely.intersection(curves, self.marked)
         found, curve = shapely.get_parts(cut, return_index=True)
         parts, within = shapely.get_parts(found, return_index=True)
-        kept = (shapely.get_type_id(parts) == 1) & ~shapely.is_empty(parts)
+        kept = are_lines(parts)
         parts, whole = parts[kept], curve[within[kept]]
         if not len(parts):
             return Clipped(parts, whole, Cuts.none())

@@ -15,7 +15,7 @@ import numpy.typing as npt
 import shapely
 from shapely import MultiPolygon, Polygon
 
-from loftline.values import Area, Floats, Ints, Point
+from loftline.values import Area, Bools, Floats, Ints, Point
 
 ARC_SEGMENTS = 32
 """Chords a quarter circle; the sag of a 20 mm radius is then 0.006 mm."""
@@ -58,6 +58,11 @@ def only_polygons(shape: shapely.Geometry) -> Area:
     members = shapely.get_parts(shapely.get_parts(shape))
     parts = [g for g in members if g.geom_type == "Polygon" and g.area > 0]
     return parts[0] if len(parts) == 1 else MultiPolygon(parts)
+
+
+def are_lines(parts: npt.NDArray[np.object_]) -> Bools:
+    """Which of some shapes are lines: a set operation leaves points too, and empty lines."""
+    return np.asarray((shapely.get_type_id(parts) == 1) & ~shapely.is_empty(parts), np.bool_)
 
 
 def inside_seams(outline: Polygon, allowance: float) -> Area:

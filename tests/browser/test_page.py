@@ -12,9 +12,7 @@ import pytest
 from playwright.sync_api import Locator, Page, expect
 
 from loftline.readers import read_stitch_file
-from support_page import Open, Serve, ready, shown
-
-EXAMPLES = Path(__file__).parents[2] / "docs" / "examples"
+from support_page import EXAMPLES, Open, Serve, pouch_in, ready, shown
 
 
 def handle(page: Page, name: str) -> Locator:
@@ -189,9 +187,7 @@ def test_what_cannot_be_leaves_the_plan_as_it_was(open_page: Open) -> None:
 def test_a_file_that_was_changed_meanwhile_is_not_written_over_unasked(
     open_page: Open, serve: Serve, tmp_path: Path
 ) -> None:
-    path = tmp_path / "spoke-pouch.toml"
-    text = (EXAMPLES / "spoke-pouch.toml").read_text(encoding="utf-8")
-    path.write_text(text, encoding="utf-8")
+    path, text = pouch_in(tmp_path)
     page = open_page(served=serve(path.name))
     write(page, "panel.width", "240")
     other = text.replace("copies = 12", "copies = 3")
@@ -202,9 +198,7 @@ def test_a_file_that_was_changed_meanwhile_is_not_written_over_unasked(
 
 
 def test_when_asked_the_file_is_written_over(open_page: Open, serve: Serve, tmp_path: Path) -> None:
-    path = tmp_path / "spoke-pouch.toml"
-    text = (EXAMPLES / "spoke-pouch.toml").read_text(encoding="utf-8")
-    path.write_text(text, encoding="utf-8")
+    path, text = pouch_in(tmp_path)
     page = open_page(served=serve(path.name))
     write(page, "panel.width", "240")
     path.write_text(text.replace("copies = 12", "copies = 3"), encoding="utf-8")
@@ -218,9 +212,7 @@ def test_when_asked_the_file_is_written_over(open_page: Open, serve: Serve, tmp_
 def test_what_the_file_holds_now_can_be_taken_instead(
     open_page: Open, serve: Serve, tmp_path: Path
 ) -> None:
-    path = tmp_path / "spoke-pouch.toml"
-    text = (EXAMPLES / "spoke-pouch.toml").read_text(encoding="utf-8")
-    path.write_text(text, encoding="utf-8")
+    path, text = pouch_in(tmp_path)
     page = open_page(served=serve(path.name))
     write(page, "panel.width", "240")
     path.write_text(text.replace("copies = 12", "copies = 3"), encoding="utf-8")
@@ -360,9 +352,7 @@ def test_when_a_piece_is_let_go_nothing_older_is_shown_after_it(open_page: Open)
 def test_another_bag_leaves_the_file_of_the_one_before(
     open_page: Open, serve: Serve, tmp_path: Path
 ) -> None:
-    path = tmp_path / "spoke-pouch.toml"
-    text = (EXAMPLES / "spoke-pouch.toml").read_text(encoding="utf-8")
-    path.write_text(text, encoding="utf-8")
+    path, text = pouch_in(tmp_path)
     page = open_page(served=serve(path.name))
     page.locator("#new-shape").select_option("ellipse")
     does(page, lambda: page.get_by_role("button", name="Start", exact=True).click())

@@ -9,9 +9,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, expect
 
-from support_page import Open, Serve, ready, shown
-
-EXAMPLES = Path(__file__).parents[2] / "docs" / "examples"
+from support_page import EXAMPLES, Open, Serve, pouch_in, ready, shown
 
 
 def second(page: Page) -> Page:
@@ -85,9 +83,7 @@ def test_after_that_it_asks_nothing_any_more(open_page: Open, serve: Serve) -> N
 def test_a_file_that_was_taken_away_is_asked_about(
     open_page: Open, serve: Serve, tmp_path: Path
 ) -> None:
-    path = tmp_path / "spoke-pouch.toml"
-    text = (EXAMPLES / "spoke-pouch.toml").read_text(encoding="utf-8")
-    path.write_text(text, encoding="utf-8")
+    path, _ = pouch_in(tmp_path)
     page = open_page(served=serve(path.name))
     remove(page, "left magnet")
     path.unlink()

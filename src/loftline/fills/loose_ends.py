@@ -11,6 +11,7 @@ from scipy.spatial import cKDTree
 
 from loftline.fills.fill_lines import FillLines
 from loftline.fills.rows import moved_rows
+from loftline.geometry import are_lines
 from loftline.values import Bools, Field, Floats, Ints
 
 _SAME_MM = 1e-5
@@ -93,8 +94,7 @@ def _alone(ends: Floats) -> Bools:
 def first_piece(curve: Floats, region: shapely.Geometry) -> Floats | None:
     """The first piece of a line in a region."""
     cut = shapely.get_parts(shapely.intersection(shapely.linestrings(curve), region))
-    # of a line that misses it shapely makes one of no points
-    for piece in cut[(shapely.get_type_id(cut) == 1) & ~shapely.is_empty(cut)]:
+    for piece in cut[are_lines(cut)]:
         points = np.asarray(shapely.get_coordinates(piece))
         for way in (points, points[::-1]):
             close = np.hypot(*(way[0] - curve[0])) <= _SAME_MM

@@ -12,7 +12,7 @@ from typing import Protocol, TypeAlias
 import numpy as np
 import shapely
 
-from loftline.geometry import only_polygons, pack, rings
+from loftline.geometry import are_lines, only_polygons, pack, rings
 from loftline.values import Area, Floats, Ints, Point
 
 Box: TypeAlias = tuple[float, float, float, float]
@@ -67,8 +67,7 @@ class Curves:
         count = np.diff(self.starts)
         lines = shapely.linestrings(self.points, indices=np.repeat(np.arange(len(count)), count))
         found = shapely.get_parts(shapely.clip_by_rect(lines, *window))
-        line = shapely.get_type_id(found) == shapely.GeometryType.LINESTRING
-        found = found[line & ~shapely.is_empty(found)]
+        found = found[are_lines(found)]
         starts = np.concatenate([[0], np.cumsum(shapely.get_num_points(found))]).astype(np.int64)
         return replace(self, points=shapely.get_coordinates(found), starts=starts)
 

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 import shapely
 
+from loftline.geometry import are_lines
 from loftline.values import Affine, Area, Floats, Ints, Kind, Panel
 from loftline.writers.svg.strands import Strands
 
@@ -35,8 +36,7 @@ def seen_thread(strands: Strands, move: Affine, seen: Area) -> tuple[Floats, Int
     pieces = shapely.get_parts(shapely.get_parts(cut))
     pieces = np.concatenate([curves[inside], pieces])
     # what is shorter than the grid comes back as a line without points
-    line = shapely.get_type_id(pieces) == shapely.GeometryType.LINESTRING
-    pieces = pieces[line & ~shapely.is_empty(pieces)]
+    pieces = pieces[are_lines(pieces)]
     starts = np.concatenate([[0], np.cumsum(shapely.get_num_points(pieces))]).astype(np.int64)
     return shapely.get_coordinates(pieces), starts
 
